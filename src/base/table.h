@@ -1,0 +1,61 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "base/arena.h"
+#include "base/status.h"
+
+#include <stddef.h>
+
+/*
+  A table as people keep it: comma, semicolon or tab between cells; quotes as RFC 4180; with or
+  without a byte order mark; UTF-8 or Windows-1252; any line ending. Every cell keeps the line and
+  column where it began, because what a person needs from an error is the place.
+
+  The delimiter is the one of , ; tab that occurs most often outside quotes in the first non-empty
+  row; a table of one column has none and reads as commas. Rows may have different lengths: whether
+  that matters is for the reader of the table to say. Rows that are wholly empty are left out.
+*/
+
+typedef struct {
+  const char* text; ///< UTF-8, blanks at both ends trimmed unless quoted; never NULL
+  int line;         ///< 1-based line where the cell begins
+  int column;       ///< 1-based byte column in that line
+} TableCell;
+
+typedef struct {
+  TableCell* cells;
+  int n_cells;
+  int line; ///< Line where the row begins
+} TableRow;
+
+typedef struct {
+  const char* file; ///< As given to table_read
+  TableRow* rows;   ///< [n_rows]; rows[0] is the heading row where there is one
+  int n_rows;
+  char delimiter;
+  int was_windows_1252; ///< 1 when the bytes were not UTF-8 and were taken as Windows-1252
+} Table;
+
+enum {
+  TABLE_MAX_BYTES = 64 * 1024 * 1024,
+  TABLE_MAX_CELLS = 512 ///< In one row
+};
+
+/**
+   Read a whole table from bytes.
+
+   @param file  Name for errors, borrowed for as long as the table lives.
+   @param[out] table Lives in `arena`; untouched on error.
+   @return STATUS_OK (also for no bytes: no rows); STATUS_BAD_INPUT with line and column for an
+   unclosed quote, text after a closing quote, or a zero byte; STATUS_LIMIT for more than
+   TABLE_MAX_BYTES or TABLE_MAX_CELLS; STATUS_NO_MEMORY.
+
+   Pure; any thread. Source of the quoting rules: RFC 4180, section 2.
+*/
+Status
+table_read(Arena* arena, const char* file, const char* bytes, size_t n_bytes, Table* table,
+           Error* error);
+
+/// The cell of a row, or an empty one at the row's end when the row is shorter. Never NULL.
+const TableCell*
+table_cell(const TableRow* row, int column);

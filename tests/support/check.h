@@ -1,0 +1,63 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+/*
+  What every test program shares: cmocka with its headers in the order it needs, an allocator that
+  fails the n-th request, and a number check that prints case, got and want.
+*/
+
+// clang-format off
+#include <setjmp.h>
+#include <stdarg.h>
+#include <stddef.h>
+#include <stdint.h>
+#include <cmocka.h>
+// clang-format on
+
+#include "base/arena.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <stdlib.h>
+
+/// Heap that fails request number `fail_at` (1-based; 0 = never) and counts all requests.
+typedef struct {
+  int n_requests;
+  int fail_at;
+  int n_live; ///< Blocks given and not yet taken back: must be 0 at the end
+} FailingHeap;
+
+static inline void*
+failing_get(void* user, size_t n_bytes)
+{
+  FailingHeap* const heap = user;
+  if (++heap->n_requests == heap->fail_at) {
+    return NULL;
+  }
+  ++heap->n_live;
+  return malloc(n_bytes);
+}
+
+static inline void
+failing_put(void* user, void* block)
+{
+  FailingHeap* const heap = user;
+  --heap->n_live;
+  free(block);
+}
+
+static inline Allocator
+failing_allocator(FailingHeap* heap)
+{
+  return (Allocator){failing_get, failing_put, heap};
+}
+
+/// Fails the running test unless |got - want| <= tolerance; says which case.
+#define CHECK_NEAR(name, got, want, tolerance)                                                     \
+  do {                                                                                             \
+    const double got_ = (got);                                                                     \
+    const double want_ = (want);                                                                   \
+    if (!(fabs(got_ - want_) <= (tolerance))) {                                                    \
+      fail_msg("%s: got %.12g, want %.12g +-%.3g", (name), got_, want_, (double)(tolerance));      \
+    }                                                                                              \
+  } while (0)
