@@ -1,0 +1,236 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "base/arena.h"
+#include "base/status.h"
+#include "stage/kind.h"
+
+#include <stdbool.h>
+
+/*
+  All gear on site and how it is plugged, as the lists say it.
+
+    source --cable-- box socket --tail-- split --+-- (direct)    multicore pair -- desk 0 input
+                                                 +-- (isolated)  ------------------ desk 1 input
+                                                 +-- (isolated)  ------------------ desk 2 input
+
+  Three things stay apart: a *line* is copper (one number through box socket, tail, split and
+  pair), a *channel* is a desk's, a *source* is what plays. An Input says which source an act plugs
+  into which socket; a DeskRow says what a desk really has. What nobody listed is filled with usual
+  values and carries `is_assumed`, so that a face can say so.
+
+  The plant is the lists alone: what was seen, plugged or taped off today is laid over it by day/.
+  Everything lives in the arena it was built in and is read-only afterwards (any thread).
+*/
+
+enum { PLANT_DESKS = 3, PLANT_MAX_LINES = 512 };
+
+typedef struct {
+  const char* name;  ///< "A"
+  const char* meaning; ///< "drum riser box"
+  int place;         ///< Index into places ("box A")
+  int n_sockets;     ///< Sockets 1..n_sockets
+  int first_line;    ///< line = first_line + socket - 1
+  double tail_m;     ///< Tail to the split [m]
+  const char* tail_tag; ///< "X04" or "" when not known
+  bool is_assumed;
+} Box;
+
+typedef struct {
+  int number;      ///< As people say it
+  int box;         ///< Index into boxes
+  int socket;      ///< 1-based
+  int pair;        ///< Multicore pair
+  int split_channel;
+  int desk_input[PLANT_DESKS]; ///< Physical input at each desk; 0 = none
+  bool is_spare;
+} Line;
+
+typedef struct {
+  const char* name; ///< "foh", "mon", "broadcast": the word on the wire
+  const char* say;  ///< "house desk", "monitor desk", "broadcast desk"
+  int place;        ///< Index into places
+  bool is_direct;   ///< On the split's direct side: the only one that can give phantom
+} Desk;
+
+typedef struct {
+  const char* name; ///< "act2"
+  const char* start; ///< "15:35" or ""
+  const char* end;
+  const char* date; ///< Of the running order, "" if it has none
+} Act;
+
+typedef struct {
+  int act;         ///< Index into acts
+  int channel;     ///< List order in the act's own list
+  const char* source; ///< "vocal lead"
+  int kind;        ///< Index into kinds
+  Answer wants_phantom; ///< As the list says; ASK when it says nothing
+  const char* stand;
+  const char* position;
+  const char* note;
+  int line;        ///< Index into lines; -1 = on no line
+} Input;
+
+typedef struct {
+  int act;         ///< Index into acts; -1 = bare lines
+  int desk;
+  int channel;     ///< Desk channel
+  int line;        ///< Line number its patch takes (physical input); 0 = none
+  const char* name;
+  Answer gives_phantom;
+  double pad_db;   ///< >= 0
+  double gain_db;
+  Answer is_muted;
+} DeskRow;
+
+typedef struct {
+  const char* tag;
+  const char* kind; ///< "mic", "tail 12", "multicore 48", "loudspeaker", ...
+  double length_m;
+  const char* poles;
+  const char* last_test; ///< ISO date or ""
+  int n_matings;
+  const char* state;     ///< "good", "quarantine", "repair", "bin"
+  const char* history;
+} Item;
+
+typedef struct {
+  const char* role;
+  const char* where;
+  int place;  ///< Where they start
+  int count;
+} Person;
+
+typedef struct {
+  const char* step; ///< "swap a cable"
+  double quick_s, usual_s, slow_s; ///< slow_s is INFINITY for "never"
+  const char* source; ///< "usual practice" unless the log knows better
+} StepTime;
+
+typedef struct {
+  const char* where; ///< "cable"
+  const char* fault; ///< "open"
+  double share;      ///< Of dead or bad lines in a changeover
+  const char* source;
+} StartOdds;
+
+typedef struct {
+  const char* check; ///< "level"
+  double prob;       ///< In (0, 0.5)
+  const char* source;
+} Misread;
+
+typedef struct {
+  const char* name; ///< "lamp tester"
+  int count;
+  int place;
+} KitItem;
+
+typedef struct {
+  const char* name; ///< "S1"
+  double primary_ohm, secondary_ohm; ///< DC resistances of a transformer
+  double primary_h;
+  bool is_blocked;  ///< Capacitors keep direct current out of the primaries
+  bool is_lifted;   ///< Contact 1 lifted on the isolated sides
+  bool is_assumed;
+} Split;
+
+typedef struct {
+  const char* act;
+  const char* version;
+  const char* has[PLANT_DESKS + 1]; ///< What each desk and the stage hold; "" = not said
+} ListVersion;
+
+typedef struct {
+  const char* name;
+  const Kind* kinds;
+  int n_kinds;
+  const Box* boxes;
+  int n_boxes;
+  const Line* lines; ///< Ordered by number
+  int n_lines;
+  Desk desks[PLANT_DESKS];
+  int n_desks;
+  const Act* acts; ///< In running order
+  int n_acts;
+  const Input* inputs; ///< By act, then list order
+  int n_inputs;
+  const DeskRow* desk_rows;
+  int n_desk_rows;
+  const Item* items;
+  int n_items;
+  const Person* people;
+  int n_people;
+  const char* const* places; ///< "tower", "split", "monitors", "box A", ...
+  int n_places;
+  const double* walk_s; ///< [n_places x n_places], seconds; row = from; unlisted pairs are usual values
+  const StepTime* times;
+  int n_times;
+  const StartOdds* odds;
+  int n_odds;
+  const Misread* misreads;
+  int n_misreads;
+  const KitItem* kit;
+  int n_kit;
+  Split split;
+  const ListVersion* versions;
+  int n_versions;
+  double multicore_m;
+  const char* const* assumed; ///< Sentences: what was assumed, for `lines` and `new` to show
+  int n_assumed;
+  const char* const* left_aside; ///< Sentences: files and columns that were not used
+  int n_left_aside;
+} Plant;
+
+/// Index of a line by its number, -1 if there is none.
+int
+plant_line(const Plant* plant, int number);
+
+/// Index of a line by box socket ("A6", "box A 6", "a-6"), -1 if there is none.
+int
+plant_socket(const Plant* plant, const char* text);
+
+/// Index of an act by name ("act2", "Act 2", "2"), -1 if there is none.
+int
+plant_act(const Plant* plant, const char* name);
+
+/// Index of a desk by its word or any start of its spoken name, -1 if there is none.
+int
+plant_desk(const Plant* plant, const char* name);
+
+/// Index of a place by name, ignoring case, -1 if there is none.
+int
+plant_place(const Plant* plant, const char* name);
+
+/// The input an act plugs into a line, NULL when the line is unused in it. `act` -1 gives NULL.
+const Input*
+plant_input(const Plant* plant, int act, int line);
+
+/// What a desk has for a line in an act (-1 = bare lines), NULL when nothing is listed.
+const DeskRow*
+plant_desk_row(const Plant* plant, int act, int desk, int line);
+
+/// Usual seconds of a handling step; `fallback_s` when the list does not have it.
+double
+plant_time_s(const Plant* plant, const char* step, double fallback_s);
+
+/// Chance of misreading a check; 0.05 when the list does not have it (assumed).
+double
+plant_misread_prob(const Plant* plant, const char* check);
+
+/// Starting share of a fault, 0 when the list does not have it.
+double
+plant_odds(const Plant* plant, const char* where, const char* fault);
+
+/// How many of a thing of the kit are at hand (names match by their start).
+int
+plant_kit(const Plant* plant, const char* name);
+
+/// Walking seconds between two places, 0 for the same one.
+double
+plant_walk_s(const Plant* plant, int from, int to);
+
+/// Whether a spare line is free in an act and in the one after it.
+bool
+plant_is_free(const Plant* plant, int act, int line);
