@@ -1,11 +1,78 @@
 # SPDX-License-Identifier: GPL-3.0-or-later
-.PHONY: build test
+#
+# A thin front for meson and ninja. Each word sees to its own packages first (packages/need).
+#
+#   make             build the program into build/release
+#   make run         play one rescue on the demo event
+#   make test        everything that decides whether a change is good; ends "N passed, N failed"
+#   make long        the same with full counts, and the fuzz targets; figures go to docs/figures.md
+#   make bench       what is measured in seconds; never passes or fails (RECORD=1 keeps the figures)
+#   make fuzz        each fuzz target under libFuzzer for SECONDS=300
+#   make format      lay out every source as the lint wants it
+#   make install     PREFIX=/usr/local, DESTDIR= for packagers
+#   make clean
 
-build:
-	@test -d build/release || meson setup build/release >/dev/null
-	@ninja -C build/release
+PREFIX ?= /usr/local
+SECONDS ?= 300
+.DEFAULT_GOAL := build
+.PHONY: build run test long bench fuzz format install clean need-run need-test need-long
 
-test:
-	@test -d build/test || meson setup build/test -Dtests=true -Db_sanitize=address,undefined --buildtype=debugoptimized >/dev/null
-	@ninja -C build/test
-	@tests/run build/test
+need-run:
+	@packages/need build/.packages-run run
+need-test:
+	@packages/need build/.packages-test run test
+need-long:
+	@packages/need build/.packages-long run test long
+
+# Each build has its folder and its options; a folder set up half, or before its options changed,
+# is set up again.
+release_options = --buildtype=release -Doptimization=2
+test_options = -Dtests=true -Dfuzz=true -Dwerror=true -Db_sanitize=address,undefined \
+  -Db_lundef=false --buildtype=debugoptimized
+long_options = -Dtests=true -Dbench=true --buildtype=release -Doptimization=2
+fuzz_options = -Dfuzz=true -Dlibfuzzer=true -Db_sanitize=address,undefined -Db_lundef=false \
+  --buildtype=debugoptimized
+
+build/release/.set: | need-run
+build/test/.set build/long/.set: | need-test
+build/fuzz/.set: | need-long
+build/fuzz/.set: export CC = clang
+build/%/.set: Makefile meson_options.txt
+	@meson setup $(if $(wildcard build/$*/build.ninja),--reconfigure) build/$* $($*_options) >build/$*.log || \
+	  { cat build/$*.log; exit 1; }
+	@touch $@
+
+build: build/release/.set
+	@ninja -C build/release --quiet
+
+run: build
+	@sh demo/run build/release
+
+test: need-test build build/test/.set
+	@ninja -C build/test --quiet
+	@LINEWALK_RELEASE=build/release tests/run build/test tests/lint/*
+
+long: need-long build build/long/.set
+	@ninja -C build/long --quiet
+	@LINEWALK_LONG=1 LINEWALK_RELEASE=build/release tests/run --keep build/long/said build/long
+	@tests/figures "make long" build/long/said
+	@$(MAKE) --no-print-directory fuzz
+
+bench: need-long build/long/.set
+	@ninja -C build/long --quiet
+	@bench/run build/long
+	@$(if $(RECORD),tests/figures "make bench" build/long/bench-said)
+
+fuzz: need-long build/fuzz/.set
+	@ninja -C build/fuzz --quiet
+	@fuzz/run build/fuzz $(SECONDS)
+
+format: need-test
+	@tests/sources '*.[ch]' | xargs clang-format -i
+
+install: build
+	@meson configure build/release --prefix "$(abspath $(PREFIX))"
+	@meson install -C build/release
+
+clean:
+	@rm -rf build
