@@ -28,8 +28,8 @@ LLVMFuzzerTestOneInput(const uint8_t* bytes, size_t n_bytes)
 {
   Arena arena;
   arena_init(&arena, NULL);
-  Error error = { 0 };
-  Table table = { .n_rows = -1 };
+  Error error = {0};
+  Table table = {.n_rows = -1};
   const Status status = table_read(&arena, "fuzz.csv", (const char*)bytes, n_bytes, &table, &error);
   if (status != STATUS_OK) {
     must(table.n_rows == -1 && error.status == status && error.text[0]);

@@ -69,7 +69,7 @@ static int
 read_seeds(const char* folder, Input seeds[N_SEEDS_MAX])
 {
   int n_seeds = 1;
-  seeds[0] = (Input){ calloc(1, INPUT_MAX_BYTES), 0 };
+  seeds[0] = (Input){calloc(1, INPUT_MAX_BYTES), 0};
   struct dirent** entries = NULL;
   const int n_entries = scandir(folder, &entries, NULL, alphasort);
   for (int i = 0; i < n_entries; ++i) {
@@ -163,7 +163,7 @@ main(int argc, char** argv)
 {
   if (argc > 1) {
     for (int i = 1; i < argc; ++i) {
-      Input input = { NULL, 0 };
+      Input input = {NULL, 0};
       if (!read_input(argv[i], &input)) {
         (void)fprintf(stderr, "%s: cannot read\n", argv[i]);
         return 1;

@@ -62,8 +62,8 @@ find_delimiter(const char* bytes, size_t n_bytes)
       counts[2] += c == '\t';
     }
   }
-  const int best = counts[1] > counts[0] ? (counts[2] > counts[1] ? 2 : 1)
-                                         : (counts[2] > counts[0] ? 2 : 0);
+  const int best =
+    counts[1] > counts[0] ? (counts[2] > counts[1] ? 2 : 1) : (counts[2] > counts[0] ? 2 : 0);
   return best == 0 ? ',' : best == 1 ? ';' : '\t';
 }
 

@@ -77,7 +77,10 @@ static const struct {
   {"old line ends", "a,b\r1,2\r", STATUS_OK, 2, 1, 0, "1", 2, 1},
   {"semicolons, decimal comma", "a;b\n1,5;2\n", STATUS_OK, 2, 1, 0, "1,5", 2, 1},
   {"tabs", "a\tb\n\t2\n", STATUS_OK, 2, 1, 1, "2", 2, 2},
-  {"byte order mark", "\xEF\xBB\xBF" "a,b\n", STATUS_OK, 1, 0, 0, "a", 1, 1},
+  {"byte order mark",
+   "\xEF\xBB\xBF"
+   "a,b\n",
+   STATUS_OK, 1, 0, 0, "a", 1, 1},
   {"windows letters", "caf\xE9,\x80\n", STATUS_OK, 1, 0, 0, "caf\xC3\xA9", 1, 1},
   {"quoted delimiter", "\"a,b\",c\n", STATUS_OK, 1, 0, 0, "a,b", 1, 1},
   {"doubled quote", "\"a\"\"b\",c\n", STATUS_OK, 1, 0, 0, "a\"b", 1, 1},
