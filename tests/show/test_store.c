@@ -15,11 +15,11 @@ a_fact_appended_twice_counts_once(void** state)
   arena_init(&arena, NULL);
   const char* const path = arena_format(&arena, "%s/day.show", dir);
   Store* store = NULL;
-  Error error = { 0 };
+  Error error = {0};
   if (store_create(&arena, path, &store, &error)) {
     fail_msg("%s", error.text);
   }
-  const FactBody body = { .line = 41, .check = "lamps", .reading = "G.R", .at = "A6" };
+  const FactBody body = {.line = 41, .check = "lamps", .reading = "G.R", .at = "A6"};
   Fact fact;
   assert_int_equal(
     fact_make(&arena, FACT_READING, &body, "2031-06-14T15:22:07Z", "split", "stage", &fact, &error),

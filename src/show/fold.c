@@ -1,0 +1,350 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "show/fold.h"
+
+#include "base/text.h"
+
+#include <stdlib.h>
+#include <string.h>
+
+/*
+  One sort does most of the work. Every fact in force gets a key (shelf, line, two words, position
+  in the log); sorted by it, each set of the fold is one stretch of the same array, and the newest
+  of its kind is the last of a run of equal keys.
+*/
+
+typedef enum {
+  SHELF_READINGS,
+  SHELF_STEPS,
+  SHELF_PLUGGED,
+  SHELF_ITEMS,
+  SHELF_MOVED,
+  SHELF_KIT,
+  SHELF_LISTS,
+  SHELF_NOTES,
+  SHELF_ACT,
+  SHELF_VOIDS,
+} Shelf;
+
+typedef struct {
+  Shelf shelf;
+  int line;
+  const char* word[2];
+  size_t position; ///< In the log; makes the order total
+  FoldFact* entry;
+} Key;
+
+static unsigned char
+lower(char c)
+{
+  return (unsigned char)(c >= 'A' && c <= 'Z' ? c + ('a' - 'A') : c);
+}
+
+static bool
+is_blank(char c)
+{
+  return c == ' ' || c == '\t';
+}
+
+// Orders words so that exactly those text_same calls equal compare as 0.
+static int
+word_order(const char* a, const char* b)
+{
+  while (is_blank(*a)) {
+    ++a;
+  }
+  while (is_blank(*b)) {
+    ++b;
+  }
+  size_t n_a = strlen(a);
+  size_t n_b = strlen(b);
+  while (n_a && is_blank(a[n_a - 1])) {
+    --n_a;
+  }
+  while (n_b && is_blank(b[n_b - 1])) {
+    --n_b;
+  }
+  for (size_t i = 0; i < n_a && i < n_b; ++i) {
+    if (lower(a[i]) != lower(b[i])) {
+      return lower(a[i]) < lower(b[i]) ? -1 : 1;
+    }
+  }
+  return (n_a > n_b) - (n_a < n_b);
+}
+
+static int
+key_order(const Key* a, const Key* b)
+{
+  if (a->shelf != b->shelf) {
+    return a->shelf < b->shelf ? -1 : 1;
+  }
+  if (a->line != b->line) {
+    return a->line < b->line ? -1 : 1;
+  }
+  const int first = word_order(a->word[0], b->word[0]);
+  return first ? first : word_order(a->word[1], b->word[1]);
+}
+
+static int
+key_compare(const void* a_, const void* b_)
+{
+  const Key* const a = a_;
+  const Key* const b = b_;
+  const int order = key_order(a, b);
+  return order ? order : (a->position > b->position) - (a->position < b->position);
+}
+
+static const char*
+word(const char* text)
+{
+  return text ? text : "";
+}
+
+static Key
+key_of(FoldFact* entry, size_t position)
+{
+  const FactBody* const b = &entry->body;
+  switch (entry->fact.kind) {
+    case FACT_READING:
+      return (Key){SHELF_READINGS, b->line, {"", ""}, position, entry};
+    case FACT_STEP_TAKEN:
+    case FACT_STEP_REFUSED:
+      return (Key){SHELF_STEPS, b->line, {"", ""}, position, entry};
+    case FACT_PLUGGED:
+      return (Key){SHELF_PLUGGED, 0, {b->place, word(b->act)}, position, entry};
+    case FACT_TAPED_OFF:
+    case FACT_CLEARED:
+      return (Key){SHELF_ITEMS, 0, {b->item, ""}, position, entry};
+    case FACT_MOVED:
+      return (Key){SHELF_MOVED, b->line, {word(b->act), ""}, position, entry};
+    case FACT_KIT:
+      return (Key){SHELF_KIT, 0, {b->kit, word(b->place)}, position, entry};
+    case FACT_LIST_IMPORTED:
+      return (Key){SHELF_LISTS, 0, {b->list, ""}, position, entry};
+    case FACT_NOTE:
+      return (Key){SHELF_NOTES, 0, {"", ""}, position, entry};
+    case FACT_ACT_IN_FORCE:
+      return (Key){SHELF_ACT, 0, {"", ""}, position, entry};
+    case FACT_VOIDED:
+    case FACT_KIND_COUNT:
+      break;
+  }
+  return (Key){SHELF_VOIDS, 0, {"", ""}, position, entry};
+}
+
+/* Each id once */
+
+typedef struct {
+  const char* id;
+  size_t position;
+} IdPlace;
+
+static int
+id_compare(const void* a_, const void* b_)
+{
+  const IdPlace* const a = a_;
+  const IdPlace* const b = b_;
+  const int order = strcmp(a->id, b->id);
+  return order ? order : (a->position > b->position) - (a->position < b->position);
+}
+
+static int
+id_find(const void* id, const void* place)
+{
+  return strcmp(id, ((const IdPlace*)place)->id);
+}
+
+// Sorted places of the first of each id; `first[i]` says whether fact i is one.
+static size_t
+ids_sort(const Fact* facts, size_t n_facts, IdPlace* ids, bool* first)
+{
+  size_t n_ids = 0;
+  for (size_t i = 0; i < n_facts; ++i) {
+    ids[i] = (IdPlace){facts[i].id, i};
+  }
+  qsort(ids, n_facts, sizeof(IdPlace), id_compare);
+  for (size_t i = 0; i < n_facts; ++i) {
+    if (n_ids == 0 || strcmp(ids[n_ids - 1].id, ids[i].id) != 0) {
+      ids[n_ids++] = ids[i];
+      first[ids[i].position] = true;
+    }
+  }
+  return n_ids;
+}
+
+// From the last fact to the first: when a void is met, everything that could void it is decided.
+static void
+voids_settle(FoldFact* entries, size_t n_entries, const IdPlace* ids, size_t n_ids,
+             const size_t* entry_at)
+{
+  for (size_t i = n_entries; i-- > 0;) {
+    FoldFact* const e = &entries[i];
+    e->in_force = !e->voided_by;
+    if (!e->in_force || e->fact.kind != FACT_VOIDED) {
+      continue;
+    }
+    const IdPlace* const named = bsearch(e->body.id, ids, n_ids, sizeof(IdPlace), id_find);
+    if (named && entry_at[named->position] < i) {
+      entries[entry_at[named->position]].voided_by = e;
+    }
+  }
+}
+
+/* Shelves to sets */
+
+typedef bool (*Wanted)(const FoldFact* entry);
+
+static bool
+every_one(const FoldFact* entry)
+{
+  (void)entry;
+  return true;
+}
+
+static bool
+is_taped_off(const FoldFact* entry)
+{
+  return entry->fact.kind == FACT_TAPED_OFF;
+}
+
+static bool
+is_cleared(const FoldFact* entry)
+{
+  return entry->fact.kind == FACT_CLEARED;
+}
+
+static bool
+is_away(const FoldFact* entry)
+{
+  return *entry->body.way != '\0';
+}
+
+typedef struct {
+  const Key* keys; ///< Sorted
+  size_t n_keys;
+  const FoldFact** room; ///< Where the next set's references go
+} Shelves;
+
+static FoldSet
+set_of(Shelves* shelves, Shelf shelf, bool newest_only, Wanted wanted)
+{
+  FoldSet set = {shelves->room, 0};
+  for (size_t i = 0; i < shelves->n_keys; ++i) {
+    const Key* const key = &shelves->keys[i];
+    const bool run_goes_on = i + 1 < shelves->n_keys && key_order(key, key + 1) == 0;
+    if (key->shelf == shelf && !(newest_only && run_goes_on) && wanted(key->entry)) {
+      shelves->room[set.n_facts++] = key->entry;
+    }
+  }
+  shelves->room += set.n_facts;
+  return set;
+}
+
+static Status
+entries_read(Arena* arena, const Fact* facts, size_t n_facts, const bool* first, FoldFact* entries,
+             size_t* entry_at, Error* error)
+{
+  size_t n = 0;
+  for (size_t i = 0; i < n_facts; ++i) {
+    if (!first[i]) {
+      continue;
+    }
+    FoldFact* const e = &entries[n];
+    Error why = {0};
+    e->fact = facts[i];
+    const Status st =
+      fact_body_read(arena, e->fact.kind, e->fact.body, e->fact.n_body, &e->body, &why);
+    if (st != STATUS_OK) {
+      return error_set(error, st == STATUS_NO_MEMORY ? st : STATUS_DAMAGED, NULL, 0, 0,
+                       "Fact %lld of the show cannot be read: %s", (long long)e->fact.seq,
+                       why.text);
+    }
+    entry_at[i] = n++;
+  }
+  return STATUS_OK;
+}
+
+Status
+fold_make(Arena* arena, const Fact* facts, size_t n_facts, Fold* fold, Error* error)
+{
+  IdPlace* const ids = arena_array(arena, n_facts, sizeof(IdPlace));
+  bool* const first = arena_array(arena, n_facts, sizeof(bool));
+  size_t* const entry_at = arena_array(arena, n_facts, sizeof(size_t));
+  FoldFact* const entries = arena_array(arena, n_facts, sizeof(FoldFact));
+  Key* const keys = arena_array(arena, n_facts, sizeof(Key));
+  // Each fact stands once in `all` and at most once in one of the other sets.
+  const FoldFact** const room = arena_array(arena, 2 * n_facts, sizeof(FoldFact*));
+  if (!ids || !first || !entry_at || !entries || !keys || !room) {
+    return error_set(error, STATUS_NO_MEMORY, NULL, 0, 0, "%s", status_text(STATUS_NO_MEMORY));
+  }
+  Status st = STATUS_OK;
+  const size_t n_ids = ids_sort(facts, n_facts, ids, first);
+  TRY(st, entries_read(arena, facts, n_facts, first, entries, entry_at, error));
+  voids_settle(entries, n_ids, ids, n_ids, entry_at);
+
+  Shelves shelves = {keys, 0, room + n_ids};
+  for (size_t i = 0; i < n_ids; ++i) {
+    room[i] = &entries[i];
+    if (entries[i].in_force) {
+      keys[shelves.n_keys++] = key_of(&entries[i], i);
+    }
+  }
+  qsort(keys, shelves.n_keys, sizeof(Key), key_compare);
+  const FoldSet acts = set_of(&shelves, SHELF_ACT, true, every_one);
+  const Fold made = {
+    .all = {room, n_ids},
+    .act = acts.n_facts ? acts.facts[0] : NULL,
+    .readings = set_of(&shelves, SHELF_READINGS, false, every_one),
+    .steps = set_of(&shelves, SHELF_STEPS, false, every_one),
+    .plugged = set_of(&shelves, SHELF_PLUGGED, true, every_one),
+    .taped_off = set_of(&shelves, SHELF_ITEMS, true, is_taped_off),
+    .cleared = set_of(&shelves, SHELF_ITEMS, true, is_cleared),
+    .moved = set_of(&shelves, SHELF_MOVED, true, is_away),
+    .kit = set_of(&shelves, SHELF_KIT, true, every_one),
+    .lists = set_of(&shelves, SHELF_LISTS, true, every_one),
+    .notes = set_of(&shelves, SHELF_NOTES, false, every_one),
+  };
+  *fold = made;
+  return STATUS_OK;
+}
+
+FoldSet
+fold_of_line(FoldSet set, int line)
+{
+  size_t low = 0;
+  size_t high = set.n_facts;
+  while (low < high) {
+    const size_t middle = low + (high - low) / 2;
+    if (set.facts[middle]->body.line < line) {
+      low = middle + 1;
+    } else {
+      high = middle;
+    }
+  }
+  size_t end = low;
+  while (end < set.n_facts && set.facts[end]->body.line == line) {
+    ++end;
+  }
+  return (FoldSet){set.facts + low, end - low};
+}
+
+bool
+fold_is_taped_off(const Fold* fold, const char* item)
+{
+  for (size_t i = 0; i < fold->taped_off.n_facts; ++i) {
+    if (text_same(fold->taped_off.facts[i]->body.item, item)) {
+      return true;
+    }
+  }
+  return false;
+}
+
+const char*
+fold_undo_id(const Fold* fold)
+{
+  for (size_t i = fold->all.n_facts; i-- > 0;) {
+    if (fold->all.facts[i]->in_force && fold->all.facts[i]->fact.kind != FACT_VOIDED) {
+      return fold->all.facts[i]->fact.id;
+    }
+  }
+  return NULL;
+}
