@@ -1,0 +1,89 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "fault/predict.h"
+#include "reason/belief.h"
+#include "show/fold.h"
+#include "stage/plant.h"
+
+/*
+  Where things stand in one act: the plant, what was seen of it today, and the odds that follow.
+
+  A situation is built from the plant and the fold of the show's facts; it holds one Belief over all
+  lines (their local faults and the shared states) and the predictor that says what each fault would
+  show. It never changes the show: a new fact means a new situation.
+
+  Readings of a line count since the part they speak of was last touched: a plug moved, a cable
+  swapped or a tail re-seated makes what was seen of it before a story about the old part.
+*/
+
+/// One reading as taken in.
+typedef struct {
+  int line;  ///< Index
+  Check check;
+  int key;
+  const char* item; ///< For CHECK_SWAP: what was swapped; else NULL
+} Seen;
+
+/// One hypothesis of a line, with what to call it.
+typedef struct {
+  int row;            ///< In the belief's flat list of the line
+  const SharedState* state; ///< NULL while nothing shared is wrong
+  Fault fault;        ///< FAULT_NONE where the state says all
+  double prob;
+} Suspect;
+
+typedef struct {
+  const Plant* plant;
+  int act;                     ///< Index; -1 = bare lines
+  Predictor* predictor;
+  Belief* belief;
+  BeliefModel model;
+  const Fault* const* locals;  ///< [n_lines][model.n_locals]
+  const SharedState* states;
+  int n_states;
+  const Seen* seen;            ///< In order
+  int n_seen;
+  const char* const* taped;    ///< Tags and sockets taped off
+  int n_taped;
+  const char* const* refused;  ///< Steps that cannot be done now, "LINE|step"
+  int n_refused;
+  const int* moved_to;         ///< [n_lines] line index it runs on now; -1 = on its own way
+  const bool* is_repaired;     ///< [n_lines] a repair brought the sound back, nothing bad since
+  const char* left_aside;      ///< Facts that no longer fit the plant, one sentence; "" if none
+} Situation;
+
+/**
+   Build a situation.
+   @param act Index, -1 for bare lines.
+   @param fold Facts in force; NULL for none.
+   @param[out] situation Lives in `arena`, borrows the plant; untouched on error.
+   @return STATUS_OK, STATUS_NO_MEMORY. A reading that cannot be understood is left aside, said in
+   `left_aside`, and never silently taken for something else.
+*/
+Status
+situation_new(Arena* arena, const Plant* plant, int act, const Fold* fold, Situation** situation);
+
+/// The act in force: the last `now`, else the running order and the clock on the day of the show (an
+/// undated running order does not decide), else the first act that uses `line` (-1: the first act).
+/// `today` "2031-06-14" and `clock` "15:22" from the caller. -1 = bare lines.
+int
+situation_act(const Plant* plant, const Fold* fold, const char* today, const char* clock, int line);
+
+/// What the row of a line's flat list supposes.
+Condition
+situation_condition(const Situation* situation, int line, int row);
+
+/// Odds of a line, most likely first; rows that mean the same are one. [*n] in `arena`.
+Status
+situation_suspects(const Situation* situation, Arena* arena, int line, const Suspect** suspects,
+                   int* n);
+
+/// Chance of each reading key for a row; wraps predict_prob with the views it needs.
+Status
+situation_prob(const Situation* situation, int line, int row, Check check, int key, double* prob);
+
+/// A place on the wire ("A6", "foh 33", "foh", "mon", "socket", "A6/mic") as line and desk (-1 = at
+/// the socket); `line` is filled only when the text names one. False when it names no place.
+bool
+situation_place(const Plant* plant, const char* text, int* line, int* desk);

@@ -1,0 +1,219 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "fault/catalogue.h"
+
+#include "base/text.h"
+
+#include <stdio.h>
+#include <string.h>
+
+// How a share of the odds list divides. Opens, poor contacts and shorts of connectors in general are
+// 61/23/16 (SD-18, part requirement guide, connectors); the division among contacts is common
+// practice, no source: all three alike, a crossing or a rotation (bad repair) rare.
+typedef struct {
+  PartSort part;
+  FaultMode mode;
+  int a, b;
+  double weight; ///< Of the row's share
+} Division;
+
+static const Division cable_open[] = {
+  {PART_CABLE, FAULT_OPEN, 1, 0, 0.26},    {PART_CABLE, FAULT_OPEN, 2, 0, 0.26},
+  {PART_CABLE, FAULT_OPEN, 3, 0, 0.26},    {PART_CABLE, FAULT_HIGH, 1, 0, 0.04},
+  {PART_CABLE, FAULT_HIGH, 2, 0, 0.04},    {PART_CABLE, FAULT_HIGH, 3, 0, 0.04},
+  {PART_CABLE, FAULT_CROSSED, 2, 3, 0.05}, {PART_CABLE, FAULT_CROSSED, 1, 2, 0.02},
+  {PART_CABLE, FAULT_CROSSED, 1, 3, 0.02}, {PART_CABLE, FAULT_ROTATED, 0, 0, 0.01},
+};
+static const Division cable_loose[] = {
+  {PART_CABLE, FAULT_LOOSE, 1, 0, 0.3},
+  {PART_CABLE, FAULT_LOOSE, 2, 0, 0.35},
+  {PART_CABLE, FAULT_LOOSE, 3, 0, 0.35},
+};
+static const Division cable_short[] = {
+  {PART_CABLE, FAULT_SHORT, 1, 2, 0.3}, {PART_CABLE, FAULT_SHORT, 1, 3, 0.3},
+  {PART_CABLE, FAULT_SHORT, 2, 3, 0.3}, {PART_CABLE, FAULT_LEAK, 1, 2, 0.035},
+  {PART_CABLE, FAULT_LEAK, 1, 3, 0.035}, {PART_CABLE, FAULT_LEAK, 2, 3, 0.03},
+};
+static const Division box_socket[] = {
+  {PART_SOCKET, FAULT_OPEN, 1, 0, 0.2},  {PART_SOCKET, FAULT_OPEN, 2, 0, 0.2},
+  {PART_SOCKET, FAULT_OPEN, 3, 0, 0.2},  {PART_SOCKET, FAULT_LOOSE, 2, 0, 0.1},
+  {PART_SOCKET, FAULT_LOOSE, 3, 0, 0.1}, {PART_SOCKET, FAULT_LEAK, 1, 2, 0.07},
+  {PART_SOCKET, FAULT_LEAK, 1, 3, 0.07}, {PART_SOCKET, FAULT_HIGH, 2, 0, 0.03},
+  {PART_SOCKET, FAULT_HIGH, 3, 0, 0.03},
+};
+static const Division pair[] = {
+  {PART_PAIR, FAULT_OPEN, 1, 0, 0.15},  {PART_PAIR, FAULT_OPEN, 2, 0, 0.22},
+  {PART_PAIR, FAULT_OPEN, 3, 0, 0.22},  {PART_PAIR, FAULT_SHORT, 1, 2, 0.12},
+  {PART_PAIR, FAULT_SHORT, 1, 3, 0.12}, {PART_PAIR, FAULT_SHORT, 2, 3, 0.17},
+};
+static const Division tail_way[] = {
+  {PART_TAIL, FAULT_OPEN, 1, 0, 0.15},  {PART_TAIL, FAULT_OPEN, 2, 0, 0.22},
+  {PART_TAIL, FAULT_OPEN, 3, 0, 0.22},  {PART_TAIL, FAULT_SHORT, 1, 2, 0.12},
+  {PART_TAIL, FAULT_SHORT, 1, 3, 0.12}, {PART_TAIL, FAULT_SHORT, 2, 3, 0.17},
+};
+
+typedef struct {
+  Fault* faults;
+  int n;
+  double sum;
+} List;
+
+static void
+add(List* list, PartSort part, FaultMode mode, int a, int b, int desk, double prob)
+{
+  if (prob > 0.0) {
+    list->faults[list->n++] = (Fault){part, mode, a, b, desk, prob};
+    list->sum += prob;
+  }
+}
+
+static void
+divide(List* list, double share, const Division* rows, size_t n_rows)
+{
+  for (size_t i = 0; i < n_rows; ++i) {
+    add(list, rows[i].part, rows[i].mode, rows[i].a, rows[i].b, -1,
+        share * rows[i].weight * CATALOGUE_BAD_PROB);
+  }
+}
+
+#define DIVIDE(list, share, rows) divide(list, share, rows, sizeof(rows) / sizeof((rows)[0]))
+
+static void
+add_source(List* list, const Plant* plant, const Kind* kind)
+{
+  const double share =
+    plant_odds(plant, "source", "dead, switched off or flat battery") * CATALOGUE_BAD_PROB;
+  const double off = kind->has_switch ? 0.4 : 0.0;
+  const double flat = kind->has_battery || kind->is_radio ? 0.3 : 0.0;
+  add(list, PART_SOURCE, FAULT_DEAD, 0, 0, -1, share * (1.0 - off - flat));
+  add(list, PART_SOURCE, FAULT_OFF, 0, 0, -1, share * off);
+  add(list, PART_SOURCE, FAULT_FLAT_BATTERY, 0, 0, -1, share * flat);
+}
+
+static void
+add_desk(List* list, const Plant* plant, const Kind* kind, int line, int desk, double scale)
+{
+  if (plant->lines[line].desk_input[desk] == 0) {
+    return;
+  }
+  const double settings = plant_odds(plant, "desk", "muted or pad or gain") * scale;
+  add(list, PART_DESK, FAULT_MUTED, 0, 0, desk, settings * 0.5);
+  add(list, PART_DESK, FAULT_PAD_IN, 0, 0, desk, settings * 0.25);
+  add(list, PART_DESK, FAULT_WRONG_LEVEL, 0, 0, desk, settings * 0.25);
+  add(list, PART_DESK, FAULT_WRONG_PATCH, 0, 0, desk,
+      plant_odds(plant, "desk", "wrong patch") * scale);
+  add(list, PART_DESK, FAULT_DEAD, 0, 0, desk, plant_odds(plant, "desk input", "dead") * scale);
+  if (plant->desks[desk].is_direct && kind && kind->needs_phantom == ANSWER_YES) {
+    add(list, PART_DESK, FAULT_PHANTOM_OFF, 0, 0, desk,
+        plant_odds(plant, "desk", "phantom off") * scale);
+  }
+  if (!plant->desks[desk].is_direct) {
+    add(list, PART_SPLIT, FAULT_OPEN, 2, 0, desk, plant_odds(plant, "split side", "open") * scale);
+  }
+}
+
+Status
+catalogue_line(Arena* arena, const Plant* plant, int act, int line, const Fault** faults, int* n)
+{
+  List list = {arena_array(arena, 96, sizeof(Fault)), 0, 0.0};
+  if (!list.faults) {
+    return STATUS_NO_MEMORY;
+  }
+  const Input* const input = plant_input(plant, act, line);
+  const Kind* const kind = input ? &plant->kinds[input->kind] : NULL;
+  list.n = 1; // FAULT_NONE takes what the others leave
+  if (kind) {
+    add_source(&list, plant, kind);
+    DIVIDE(&list, plant_odds(plant, "cable", "open"), cable_open);
+    DIVIDE(&list, plant_odds(plant, "cable", "loose"), cable_loose);
+    DIVIDE(&list, plant_odds(plant, "cable", "short"), cable_short);
+  }
+  DIVIDE(&list, plant_odds(plant, "box socket", "open or loose"), box_socket);
+  DIVIDE(&list, plant_odds(plant, "multicore pair", "open or short"), pair);
+  // One way of a tail: as likely as one pair of the multicore (usual practice).
+  DIVIDE(&list, plant_odds(plant, "multicore pair", "open or short"), tail_way);
+  for (int d = 0; d < plant->n_desks; ++d) {
+    // The list's desk share is for the desk that reports; each desk has its own chance of it.
+    add_desk(&list, plant, kind, line, d, CATALOGUE_BAD_PROB);
+  }
+  add(&list, PART_ELSE, FAULT_SOMETHING_ELSE, 0, 0, -1,
+      (plant_odds(plant, "something else", "not on this list") + 1e-3) * CATALOGUE_BAD_PROB);
+  list.faults[0] = (Fault){PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0 - list.sum};
+  *faults = list.faults;
+  *n = list.n;
+  return STATUS_OK;
+}
+
+static const char* const mode_words[FAULT_MODE_COUNT] = {
+  [FAULT_NONE] = "none",
+  [FAULT_OPEN] = "open",
+  [FAULT_HIGH] = "high",
+  [FAULT_SHORT] = "short",
+  [FAULT_LEAK] = "leak",
+  [FAULT_CROSSED] = "crossed",
+  [FAULT_ROTATED] = "rotated",
+  [FAULT_LOOSE] = "loose",
+  [FAULT_DEAD] = "dead",
+  [FAULT_OFF] = "off",
+  [FAULT_FLAT_BATTERY] = "flat battery",
+  [FAULT_PHANTOM_OFF] = "phantom off",
+  [FAULT_PAD_IN] = "pad in",
+  [FAULT_WRONG_LEVEL] = "wrong level",
+  [FAULT_MUTED] = "muted",
+  [FAULT_WRONG_PATCH] = "wrong patch",
+  [FAULT_WRONG_SOCKET] = "wrong socket",
+  [FAULT_NOT_LOCKED] = "not locked",
+  [FAULT_SOMETHING_ELSE] = "something else",
+};
+
+const char*
+catalogue_name(const Fault* fault, char text[24])
+{
+  const char* const word = mode_words[fault->mode];
+  if (fault->b) {
+    (void)snprintf(text, 24, "%s %d-%d", word, fault->a, fault->b);
+  } else if (fault->a) {
+    (void)snprintf(text, 24, "%s %d", word, fault->a);
+  } else {
+    (void)snprintf(text, 24, "%s", word);
+  }
+  return text;
+}
+
+const char*
+catalogue_part(Arena* arena, const Plant* plant, int act, int line, const Fault* fault)
+{
+  const Line* const copper = &plant->lines[line];
+  const Box* const box = &plant->boxes[copper->box];
+  const Input* const input = plant_input(plant, act, line);
+  switch (fault->part) {
+    case PART_SOURCE:
+      return arena_format(arena, "the source (%s)", input ? input->source : "known-good microphone");
+    case PART_CABLE:
+      return arena_format(arena, "the cable in %s%d", box->name, copper->socket);
+    case PART_PLUG:
+      return arena_format(arena, "the plug meant for %s%d", box->name, copper->socket);
+    case PART_SOCKET:
+      return arena_format(arena, "socket %s%d", box->name, copper->socket);
+    case PART_TAIL:
+      return arena_format(arena, "tail %s", box->name);
+    case PART_SPLIT:
+      return arena_format(arena, "split %d, %s side", copper->split_channel,
+                          fault->desk >= 0 ? plant->desks[fault->desk].name : "every");
+    case PART_PAIR:
+      return arena_format(arena, "multicore pair %d", copper->pair);
+    case PART_DESK:
+      return arena_format(arena, "%s input %d", plant->desks[fault->desk].say,
+                          copper->desk_input[fault->desk]);
+    case PART_TESTER:
+      return arena_copy(arena, "the tester");
+    default:
+      return arena_copy(arena, "somewhere else");
+  }
+}
+
+int
+catalogue_same(const Fault* a, const Fault* b)
+{
+  return a->part == b->part && a->mode == b->mode && a->a == b->a && a->b == b->b &&
+         a->desk == b->desk;
+}

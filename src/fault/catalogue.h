@@ -1,0 +1,95 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "base/arena.h"
+#include "base/status.h"
+#include "stage/plant.h"
+
+#include <stddef.h>
+
+/*
+  What could be wrong with one line, and how likely each thing is before anything was seen.
+
+  A fault sits in a part of the line. Parts in order from source to desk:
+
+    source, cable, plug (is it in the right socket?), socket, tail, split, pair, desk
+
+  The starting shares come from the odds list (what share of dead or bad lines a fault has); how a
+  share divides among contacts is fixed here and said beside each row. A share is turned into a
+  probability with CATALOGUE_BAD_PROB, the chance that a line is bad at all.
+
+  Faults of one line alone are *local*. What touches several lines (a plug in the neighbour's
+  socket, a tail not locked, a desk) is a *shared state*: see fault/shared.h.
+*/
+
+typedef enum {
+  PART_SOURCE,
+  PART_CABLE,
+  PART_PLUG,
+  PART_SOCKET,
+  PART_TAIL,
+  PART_SPLIT,
+  PART_PAIR,
+  PART_DESK,
+  PART_TESTER,
+  PART_ELSE,
+  PART_COUNT
+} PartSort;
+
+typedef enum {
+  FAULT_NONE,
+  FAULT_OPEN,    ///< contact a
+  FAULT_HIGH,    ///< contact a
+  FAULT_SHORT,   ///< contacts a-b
+  FAULT_LEAK,    ///< contacts a-b
+  FAULT_CROSSED, ///< contacts a-b
+  FAULT_ROTATED,
+  FAULT_LOOSE,   ///< contact a, comes and goes
+  FAULT_DEAD,
+  FAULT_OFF,
+  FAULT_FLAT_BATTERY,
+  FAULT_PHANTOM_OFF,
+  FAULT_PAD_IN,
+  FAULT_WRONG_LEVEL,
+  FAULT_MUTED,
+  FAULT_WRONG_PATCH,
+  FAULT_WRONG_SOCKET,
+  FAULT_NOT_LOCKED,
+  FAULT_SOMETHING_ELSE,
+  FAULT_MODE_COUNT
+} FaultMode;
+
+typedef struct {
+  PartSort part;
+  FaultMode mode;
+  int a, b;    ///< Contacts 1..3, 0 where the mode has none
+  int desk;    ///< For PART_SPLIT and PART_DESK: which; -1 otherwise
+  double prob; ///< Before any reading, > 0
+} Fault;
+
+/// Chance that any given line has some fault when it is first plugged: usual practice, 1 in 50
+/// ("expect one bad line a day" of 48); replaced by the crew's own log later.
+#define CATALOGUE_BAD_PROB 0.02
+
+/**
+   The local faults of a line in an act, FAULT_NONE first and FAULT_SOMETHING_ELSE last.
+
+   @param act  Index, or -1 for bare lines (a known-good microphone is walked: no source faults).
+   @param[out] faults [*n], in `arena`, probabilities summing to 1; untouched on error.
+   @return STATUS_OK, STATUS_NO_MEMORY.
+*/
+Status
+catalogue_line(Arena* arena, const Plant* plant, int act, int line, const Fault** faults, int* n);
+
+/// The fault as the wire says it: "open 3", "short 1-2", "phantom off", ... into `text`.
+const char*
+catalogue_name(const Fault* fault, char text[24]);
+
+/// The part as a person says it: "microphone cable", "socket A6", "house desk input 33", ...
+/// in `arena`; NULL when there is no memory.
+const char*
+catalogue_part(Arena* arena, const Plant* plant, int act, int line, const Fault* fault);
+
+/// Same part, mode, contacts and desk.
+int
+catalogue_same(const Fault* a, const Fault* b);

@@ -1,0 +1,259 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "fault/shared.h"
+
+#include <stdlib.h>
+
+typedef struct {
+  Arena* arena;
+  const Plant* plant;
+  int act;
+  SharedState* states;
+  int n, room;
+  double sum;
+  int failed;
+} Build;
+
+static SharedTouch*
+add(Build* b, SharedSort sort, double prob, int n_touches)
+{
+  if (b->failed || prob <= 0.0) {
+    return NULL;
+  }
+  if (b->n == b->room) {
+    const int more = b->room ? b->room * 2 : 64;
+    SharedState* const grown =
+      arena_grow(b->arena, b->states, (size_t)b->room, (size_t)more, sizeof(SharedState));
+    if (!grown) {
+      b->failed = 1;
+      return NULL;
+    }
+    b->states = grown;
+    b->room = more;
+  }
+  SharedTouch* const touches = arena_array(b->arena, (size_t)n_touches, sizeof(SharedTouch));
+  if (!touches) {
+    b->failed = 1;
+    return NULL;
+  }
+  b->states[b->n++] = (SharedState){sort, prob, -1, -1, -1, -1, touches, n_touches};
+  b->sum += prob;
+  return touches;
+}
+
+static const Fault sound = {PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0};
+
+static int
+used(const Build* b, int line)
+{
+  return plant_input(b->plant, b->act, line) != NULL;
+}
+
+// A plug lands beside its socket far more often than across the box: weight 1 / distance^2.
+static double
+nearness(int a, int b)
+{
+  const double d = (double)abs(a - b);
+  return 1.0 / (d * d);
+}
+
+// Wrong sockets. The list's share is per dead line; half of it goes to exchanges with a used
+// neighbour, half to unused sockets (usual practice, no source), each divided by nearness.
+static void
+add_plugs(Build* b, int line)
+{
+  const Plant* const p = b->plant;
+  const Line* const own = &p->lines[line];
+  const double share = plant_odds(p, "plug", "wrong socket") * CATALOGUE_BAD_PROB;
+  double near_used = 0.0;
+  double near_free = 0.0;
+  for (int k = 0; k < p->n_lines; ++k) {
+    if (k != line && p->lines[k].box == own->box) {
+      *(used(b, k) ? &near_used : &near_free) += nearness(p->lines[k].socket, own->socket);
+    }
+  }
+  for (int k = 0; k < p->n_lines; ++k) {
+    if (k == line || p->lines[k].box != own->box) {
+      continue;
+    }
+    const double near = nearness(p->lines[k].socket, own->socket);
+    if (!used(b, k)) {
+      const double part = near_used > 0.0 ? 0.5 : 1.0;
+      SharedTouch* const t = add(b, SHARED_MOVED, share * part * near / near_free, 2);
+      if (t) {
+        t[0] = (SharedTouch){line, -1, sound};
+        t[1] = (SharedTouch){k, line, sound};
+      }
+    } else if (k > line) { // Each exchange once; both lines' shares meet in it
+      const double part = near_free > 0.0 ? 0.5 : 1.0;
+      SharedTouch* const t = add(b, SHARED_SWAP, share * part * near / near_used, 2);
+      if (t) {
+        t[0] = (SharedTouch){line, k, sound};
+        t[1] = (SharedTouch){k, line, sound};
+      }
+    }
+    if (!b->failed && b->n && (b->states[b->n - 1].from < 0) &&
+        (b->states[b->n - 1].sort == SHARED_MOVED || b->states[b->n - 1].sort == SHARED_SWAP)) {
+      b->states[b->n - 1].box = own->box;
+      b->states[b->n - 1].from = line;
+      b->states[b->n - 1].to = k;
+    }
+  }
+}
+
+static int
+line_at(const Plant* p, int box, int socket)
+{
+  for (int k = 0; k < p->n_lines; ++k) {
+    if (p->lines[k].box == box && p->lines[k].socket == socket) {
+      return k;
+    }
+  }
+  return -1;
+}
+
+static void
+add_shift(Build* b, int box, int step)
+{
+  const Plant* const p = b->plant;
+  const int n = p->boxes[box].n_sockets;
+  // A whole box one off happens once where a single plug is wrong fifty times (no source).
+  SharedTouch* const t =
+    add(b, SHARED_SHIFT, plant_odds(p, "plug", "wrong socket") * CATALOGUE_BAD_PROB / 50.0, n);
+  if (!t) {
+    return;
+  }
+  SharedState* const s = &b->states[b->n - 1];
+  s->box = box;
+  s->from = step;
+  int n_touches = 0;
+  for (int socket = 1; socket <= n; ++socket) {
+    const int here = line_at(p, box, socket);
+    const int from = line_at(p, box, socket - step);
+    if (here >= 0) {
+      t[n_touches++] = (SharedTouch){here, from >= 0 && used(b, from) ? from : -1, sound};
+    }
+  }
+  s->n_touches = n_touches;
+}
+
+static void
+add_group(Build* b, SharedSort sort, int box, int desk, int first, int last, double prob, Fault fault)
+{
+  const Plant* const p = b->plant;
+  SharedTouch* const t = add(b, sort, prob, p->n_lines);
+  if (!t) {
+    return;
+  }
+  SharedState* const s = &b->states[b->n - 1];
+  s->box = box;
+  s->desk = desk;
+  s->from = first;
+  s->to = last;
+  int n_touches = 0;
+  for (int k = 0; k < p->n_lines; ++k) {
+    const int input = desk >= 0 ? p->lines[k].desk_input[desk] : 0;
+    if ((box >= 0 && p->lines[k].box != box) || (desk >= 0 && input == 0) ||
+        (sort == SHARED_BANK && (input < first || input > last))) {
+      continue;
+    }
+    t[n_touches++] = (SharedTouch){k, used(b, k) ? k : -1, fault};
+  }
+  s->n_touches = n_touches;
+}
+
+Status
+shared_list(Arena* arena, const Plant* plant, int act, const SharedState** states, int* n)
+{
+  Build b = {arena, plant, act, NULL, 0, 0, 0.0, 0};
+  (void)add(&b, SHARED_NONE, 1.0, 0);
+  b.sum = 0.0;
+  for (int k = 0; k < plant->n_lines; ++k) {
+    if (used(&b, k)) {
+      add_plugs(&b, k);
+    }
+  }
+  // One multipin, side or desk serves many lines: its share per dead line is its own chance a day.
+  const double tail = plant_odds(plant, "tail", "not locked") * CATALOGUE_BAD_PROB;
+  for (int x = 0; x < plant->n_boxes; ++x) {
+    if (act >= 0) {
+      add_shift(&b, x, 1);
+      add_shift(&b, x, -1);
+    }
+    add_group(&b, SHARED_TAIL, x, -1, 0, 0, tail, (Fault){PART_TAIL, FAULT_NOT_LOCKED, 0, 0, -1, 1});
+  }
+  const double side = plant_odds(plant, "split side", "open") * CATALOGUE_BAD_PROB / 4.0;
+  for (int d = 0; d < plant->n_desks; ++d) {
+    if (!plant->desks[d].is_direct) {
+      add_group(&b, SHARED_SPLIT_SIDE, -1, d, 0, 0, side,
+                (Fault){PART_SPLIT, FAULT_OPEN, 2, 0, d, 1.0});
+    }
+    add_group(&b, SHARED_DESK, -1, d, 0, 0, side, (Fault){PART_DESK, FAULT_DEAD, 0, 0, d, 1.0});
+    int last = 0;
+    for (int k = 0; k < plant->n_lines; ++k) {
+      last = plant->lines[k].desk_input[d] > last ? plant->lines[k].desk_input[d] : last;
+    }
+    for (int first = 1; plant->desks[d].is_direct && first <= last; first += 8) {
+      add_group(&b, SHARED_BANK, -1, d, first, first + 7,
+                plant_odds(plant, "desk", "phantom off") * CATALOGUE_BAD_PROB / 20.0,
+                (Fault){PART_DESK, FAULT_PHANTOM_OFF, 0, 0, d, 1.0});
+    }
+  }
+  if (b.failed) {
+    return STATUS_NO_MEMORY;
+  }
+  b.states[0].prob = 1.0 - b.sum > 0.5 ? 1.0 - b.sum : 0.5;
+  const double all = b.states[0].prob + b.sum;
+  for (int i = 0; i < b.n; ++i) {
+    b.states[i].prob /= all;
+  }
+  *states = b.states;
+  *n = b.n;
+  return STATUS_OK;
+}
+
+const SharedTouch*
+shared_touch(const SharedState* state, int line)
+{
+  for (int i = 0; i < state->n_touches; ++i) {
+    if (state->touches[i].line == line) {
+      return &state->touches[i];
+    }
+  }
+  return NULL;
+}
+
+const char*
+shared_say(Arena* arena, const Plant* plant, int act, const SharedState* state)
+{
+  const Line* const from = state->from >= 0 && state->from < plant->n_lines
+                             ? &plant->lines[state->from]
+                             : NULL;
+  const Line* const to =
+    state->to >= 0 && state->to < plant->n_lines ? &plant->lines[state->to] : NULL;
+  const char* const box = state->box >= 0 ? plant->boxes[state->box].name : "";
+  const char* const desk = state->desk >= 0 ? plant->desks[state->desk].say : "";
+  const Input* const input =
+    from && state->sort != SHARED_SHIFT ? plant_input(plant, act, state->from) : NULL;
+  switch (state->sort) {
+    case SHARED_SWAP:
+      return arena_format(arena, "the plugs in %s%d and %s%d are exchanged", box, from->socket, box,
+                          to->socket);
+    case SHARED_MOVED:
+      return arena_format(arena, "the plug of %s is in %s%d instead of %s%d",
+                          input ? input->source : "the source", box, to->socket, box, from->socket);
+    case SHARED_SHIFT:
+      return arena_format(arena, "every plug of box %s is one socket too %s", box,
+                          state->from > 0 ? "high" : "low");
+    case SHARED_TAIL:
+      return arena_format(arena, "the tail of box %s is not locked home", box);
+    case SHARED_SPLIT_SIDE:
+      return arena_format(arena, "the split's whole side to the %s is dead", desk);
+    case SHARED_DESK:
+      return arena_format(arena, "the %s hears nothing on any line", desk);
+    case SHARED_BANK:
+      return arena_format(arena, "phantom is off on inputs %d to %d of the %s", state->from,
+                          state->to, desk);
+    default:
+      return arena_copy(arena, "nothing shared is wrong");
+  }
+}
