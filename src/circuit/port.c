@@ -1,0 +1,373 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "circuit/port.h"
+
+#include "circuit/kernel.h"
+
+static double
+siemens(double ohm)
+{
+  assert(ohm >= 0.0);
+  return 1.0 / fmax(ohm, PORT_SHORT_OHM);
+}
+
+void
+view_init(View v)
+{
+  const size_t size = (size_t)num_width(v.kind) * sizeof(double);
+  assert(v.n >= 1 && v.n <= PORT_MAX);
+  memset(v.g, 0, (size_t)(v.n * (v.n - 1) / 2) * size);
+  memset(v.e, 0, (size_t)v.n * size);
+  memset(v.j, 0, (size_t)v.n * size);
+}
+
+void
+view_copy(View to, View from)
+{
+  const size_t size = (size_t)num_width(to.kind) * sizeof(double);
+  assert(to.n == from.n && to.kind == from.kind);
+  memcpy(to.g, from.g, (size_t)(to.n * (to.n - 1) / 2) * size);
+  memcpy(to.e, from.e, (size_t)to.n * size);
+  memcpy(to.j, from.j, (size_t)to.n * size);
+}
+
+/// The three contacts of nearly every line get code of their own, with everything unrolled.
+NUM_INLINE void
+series_of_kind(NumKind kind, View v, int contact, Num z, bool open)
+{
+  if (v.n != 3) {
+    kernel_series(kind, v.n, v, contact, z, open);
+  } else if (contact == 0) {
+    kernel_series(kind, 3, v, 0, z, open);
+  } else if (contact == 1) {
+    kernel_series(kind, 3, v, 1, z, open);
+  } else {
+    kernel_series(kind, 3, v, 2, z, open);
+  }
+}
+
+void
+view_series(View v, int contact, const Num* z, bool open)
+{
+  assert(contact >= 0 && contact < v.n);
+  if (v.kind == NUM_DC) {
+    series_of_kind(NUM_DC, v, contact, open ? num_real(NUM_DC, 0.0) : *z, open);
+  } else {
+    series_of_kind(NUM_AC, v, contact, open ? num_real(NUM_AC, 0.0) : *z, open);
+  }
+}
+
+void
+view_series_ohm(View v, int contact, double ohm)
+{
+  assert(ohm >= 0.0);
+  const Num z = num_real(v.kind, ohm);
+  view_series(v, contact, &z, isinf(ohm));
+}
+
+NUM_INLINE void
+permute_of_kind(NumKind kind, View v, const uint8_t map[])
+{
+  double g[PORT_PAIRS * 2 * PORT_LANES] __attribute__((aligned(16)));
+  double e[PORT_MAX * 2 * PORT_LANES] __attribute__((aligned(16)));
+  double j[PORT_MAX * 2 * PORT_LANES] __attribute__((aligned(16)));
+  const View old = { kind, v.n, g, e, j };
+  view_copy(old, v);
+  for (int b = 0; b < v.n; ++b) {
+    assert(map[b] < v.n);
+    num_put(kind, v.e, b, num_get(kind, e, map[b]));
+    num_put(kind, v.j, b, num_get(kind, j, map[b]));
+    for (int a = 0; a < b; ++a) {
+      assert(map[a] != map[b]);
+      num_put(kind, v.g, port_pair(a, b), num_get(kind, g, port_pair(map[a], map[b])));
+    }
+  }
+}
+
+void
+view_permute(View v, const uint8_t map[])
+{
+  if (v.kind == NUM_DC) {
+    permute_of_kind(NUM_DC, v, map);
+  } else {
+    permute_of_kind(NUM_AC, v, map);
+  }
+}
+
+void
+view_sum(View v, View other)
+{
+  assert(v.n == other.n && v.kind == other.kind);
+  const int width = num_width(v.kind);
+  for (int i = 0; i < v.n * (v.n - 1) / 2 * width; ++i) {
+    v.g[i] += other.g[i];
+  }
+  for (int i = 0; i < v.n * width; ++i) {
+    v.e[i] += other.e[i];
+    v.j[i] += other.j[i];
+  }
+}
+
+/*
+  With A, B all that hangs on a and b besides the branch between them, the pair's common mode can
+  only go where A and B lead. Eliminating it in closed form leaves, with x any other contact:
+
+     across c, d    ratio^2 (g_ab + A B / (A + B))
+     x to c, -d     ratio (B g_ax - A g_bx) / (A + B)
+     x to y         (g_ax + g_bx) (g_ay + g_by) / (A + B)
+     into c, -d     ratio (B j_a - A j_b) / (A + B)
+
+  where earth is one of the x, its signed branch being cancelled by the others' sum. If A + B is
+  zero the pair floats and its current is the difference alone.
+*/
+NUM_INLINE void
+transformer_of_kind(NumKind kind, View v, int a, int b, int c, int d, double ratio)
+{
+  const int n = v.n;
+  const Num gab = num_get(kind, v.g, port_pair(a, b));
+  const Num ea = num_get(kind, v.e, a);
+  const Num eb = num_get(kind, v.e, b);
+  Num all_a = ea;
+  Num all_b = eb;
+  for (int x = 0; x < n; ++x) {
+    if (x != a && x != b) {
+      all_a = num_add(kind, all_a, num_get(kind, v.g, port_pair(a, x)));
+      all_b = num_add(kind, all_b, num_get(kind, v.g, port_pair(b, x)));
+    }
+  }
+  const Num all = num_add(kind, all_a, all_b);
+  const Num over = num_inverse(kind, all);
+  const Num part_a = num_mul(kind, all_a, over);
+  const Num part_b = num_mul(kind, all_b, over);
+  const Num ja = num_get(kind, v.j, a);
+  const Num jb = num_get(kind, v.j, b);
+  const Num both_j = num_mul(kind, num_add(kind, ja, jb), over);
+  const Num both_e = num_mul(kind, num_add(kind, ea, eb), over);
+  Num both[PORT_MAX];
+  Num signed_part[PORT_MAX];
+  for (int x = 0; x < n; ++x) {
+    if (x != a && x != b) {
+      const Num ga = num_get(kind, v.g, port_pair(a, x));
+      const Num gb = num_get(kind, v.g, port_pair(b, x));
+      both[x] = num_add(kind, ga, gb);
+      signed_part[x] =
+        num_scale(kind, num_sub(kind, num_mul(kind, part_b, ga), num_mul(kind, part_a, gb)), ratio);
+    }
+  }
+  for (int y = 0; y < n; ++y) {
+    if (y == a || y == b) {
+      continue;
+    }
+    num_gain(kind, v.j, y, num_mul(kind, both[y], both_j));
+    num_gain(kind, v.e, y, num_mul(kind, both[y], both_e));
+    const Num part = num_mul(kind, both[y], over);
+    for (int x = 0; x < y; ++x) {
+      if (x != a && x != b) {
+        num_gain(kind, v.g, port_pair(x, y), num_mul(kind, part, both[x]));
+      }
+    }
+  }
+  const Num minus = num_real(kind, -1.0);
+  for (int x = 0; x < n; ++x) {
+    if (x != a && x != b && x != c) {
+      num_gain(kind, v.g, port_pair(x, c), signed_part[x]);
+    }
+    if (x != a && x != b && x != d) {
+      num_gain(kind, v.g, port_pair(x, d), num_mul(kind, minus, signed_part[x]));
+    }
+  }
+  const Num to_earth =
+    num_scale(kind, num_sub(kind, num_mul(kind, part_b, ea), num_mul(kind, part_a, eb)), ratio);
+  num_gain(kind, v.e, c, to_earth);
+  num_gain(kind, v.e, d, num_mul(kind, minus, to_earth));
+  const Num across = num_add(kind, gab, num_mul(kind, all_a, part_b));
+  num_gain(kind, v.g, port_pair(c, d), num_scale(kind, across, ratio * ratio));
+  const Num driven = num_is_zero(kind, all)
+                       ? num_scale(kind, num_sub(kind, ja, jb), 0.5)
+                       : num_sub(kind, num_mul(kind, part_b, ja), num_mul(kind, part_a, jb));
+  num_gain(kind, v.j, c, num_scale(kind, driven, ratio));
+  num_gain(kind, v.j, d, num_scale(kind, driven, -ratio));
+  // Close the gap: what stays keeps its order.
+  int stays[PORT_MAX];
+  int n_stay = 0;
+  for (int x = 0; x < n; ++x) {
+    if (x != a && x != b) {
+      stays[n_stay++] = x;
+    }
+  }
+  for (int y = 0; y < n_stay; ++y) {
+    num_put(kind, v.e, y, num_get(kind, v.e, stays[y]));
+    num_put(kind, v.j, y, num_get(kind, v.j, stays[y]));
+    for (int x = 0; x < y; ++x) {
+      num_put(kind, v.g, port_pair(x, y), num_get(kind, v.g, port_pair(stays[x], stays[y])));
+    }
+  }
+}
+
+void
+view_transformer(View v, int a, int b, int c, int d, double ratio)
+{
+  assert(a != b && a != c && a != d && b != c && b != d && c != d);
+  assert(a >= 0 && b >= 0 && c >= 0 && d >= 0 && a < v.n && b < v.n && c < v.n && d < v.n);
+  if (v.kind == NUM_DC) {
+    transformer_of_kind(NUM_DC, v, a, b, c, d, ratio);
+  } else {
+    transformer_of_kind(NUM_AC, v, a, b, c, d, ratio);
+  }
+}
+
+uint32_t
+view_solve(View v, double* contact_v)
+{
+  if (v.kind == NUM_DC) {
+    return v.n == 3 ? kernel_solve(NUM_DC, 3, v, contact_v)
+                    : kernel_solve(NUM_DC, v.n, v, contact_v);
+  }
+  return v.n == 3 ? kernel_solve(NUM_AC, 3, v, contact_v) : kernel_solve(NUM_AC, v.n, v, contact_v);
+}
+
+void
+port_init(Port* port, int n)
+{
+  port->n = n;
+  view_init(view_dc(port));
+}
+
+void
+port_series(Port* port, int contact, double ohm)
+{
+  view_series_ohm(view_dc(port), contact, ohm);
+}
+
+void
+port_open(Port* port, int contact)
+{
+  view_series(view_dc(port), contact, NULL, true);
+}
+
+void
+port_shunt(Port* port, int a, int b, double ohm)
+{
+  assert(a != b && a >= 0 && b >= 0 && a < port->n && b < port->n);
+  port->g[port_pair(a, b)] += siemens(ohm);
+}
+
+void
+port_earth(Port* port, int contact, double ohm)
+{
+  assert(contact >= 0 && contact < port->n);
+  port->e[contact] += siemens(ohm);
+}
+
+void
+port_inject(Port* port, int contact, double current_a)
+{
+  assert(contact >= 0 && contact < port->n);
+  port->j[contact] += current_a;
+}
+
+void
+port_source(Port* port, int a, int b, double emf_v, double ohm)
+{
+  const double current_a = emf_v * siemens(ohm);
+  port_shunt(port, a, b, ohm);
+  port->j[a] += current_a;
+  port->j[b] -= current_a;
+}
+
+void
+port_source_to_earth(Port* port, int contact, double feed_v, double ohm)
+{
+  port_earth(port, contact, ohm);
+  port->j[contact] += feed_v * siemens(ohm);
+}
+
+void
+port_permute(Port* port, const uint8_t map[])
+{
+  view_permute(view_dc(port), map);
+}
+
+void
+port_sum(Port* port, const Port* other)
+{
+  view_sum(view_dc(port), view_dc(other));
+}
+
+void
+port_transformer(Port* port, int a, int b, int c, int d, double ratio)
+{
+  view_transformer(view_dc(port), a, b, c, d, ratio);
+  port->n -= 2;
+}
+
+uint32_t
+port_solve(const Port* port, double contact_v[])
+{
+  return view_solve(view_dc(port), contact_v);
+}
+
+void
+port_ac_init(PortAc* port, int n)
+{
+  port->n = n;
+  view_init(view_ac(port));
+}
+
+void
+port_ac_series(PortAc* port, int contact, const PortNumber* ohm)
+{
+  const Num z = num_get(NUM_AC, ohm->re, 0);
+  view_series(view_ac(port), contact, &z, false);
+}
+
+void
+port_ac_open(PortAc* port, int contact)
+{
+  view_series(view_ac(port), contact, NULL, true);
+}
+
+void
+port_ac_shunt(PortAc* port, int a, int b, const PortNumber* siemens_added)
+{
+  assert(a != b && a >= 0 && b >= 0 && a < port->n && b < port->n);
+  num_gain(NUM_AC, port->g[0].re, port_pair(a, b), num_get(NUM_AC, siemens_added->re, 0));
+}
+
+void
+port_ac_earth(PortAc* port, int contact, const PortNumber* siemens_added)
+{
+  assert(contact >= 0 && contact < port->n);
+  num_gain(NUM_AC, port->e[0].re, contact, num_get(NUM_AC, siemens_added->re, 0));
+}
+
+void
+port_ac_inject(PortAc* port, int contact, const PortNumber* current_a)
+{
+  assert(contact >= 0 && contact < port->n);
+  num_gain(NUM_AC, port->j[0].re, contact, num_get(NUM_AC, current_a->re, 0));
+}
+
+void
+port_ac_permute(PortAc* port, const uint8_t map[])
+{
+  view_permute(view_ac(port), map);
+}
+
+void
+port_ac_sum(PortAc* port, const PortAc* other)
+{
+  view_sum(view_ac(port), view_ac(other));
+}
+
+void
+port_ac_transformer(PortAc* port, int a, int b, int c, int d, double ratio)
+{
+  view_transformer(view_ac(port), a, b, c, d, ratio);
+  port->n -= 2;
+}
+
+uint32_t
+port_ac_solve(const PortAc* port, PortNumber contact_v[])
+{
+  return view_solve(view_ac(port), contact_v[0].re);
+}
