@@ -1,0 +1,169 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "stage/heading.h"
+
+#include <stdbool.h>
+
+/*
+  A plant on the way: what the lists have said so far, in arrays that still grow.
+
+  Private to the stage room. lists.c decides which lists count and in which order they are read,
+  rows.c turns the rows of one list into things, assume.c fills what nobody said and says so.
+  Everything lives in the arena of the plant, so a draft that fails leaves nothing to clean.
+*/
+
+#define GROWING(T)                                                                                 \
+  struct {                                                                                         \
+    T* at;                                                                                         \
+    T* more;                                                                                       \
+    int n;                                                                                         \
+    int room;                                                                                      \
+  }
+
+/// True when there is room for one more thing; its memory is zero.
+#define MAKE_ROOM(arena, list)                                                                     \
+  ((list).n < (list).room ? true                                                                   \
+   : ((list).more = arena_grow((arena), (list).at, (size_t)(list).n, (size_t)(list).room * 2 + 16, \
+                               sizeof(*(list).at)))                                                \
+     ? ((list).at = (list).more, (list).room = (list).room * 2 + 16, true)                         \
+     : false)
+
+enum {
+  DRAFT_MAX_ROWS = 20000, ///< In one list
+  DRAFT_MAX_BOXES = 64,
+  DRAFT_MAX_ACTS = 64,
+  DRAFT_MAX_KINDS = 512,
+  DRAFT_MAX_PLACES = 256,
+  DRAFT_MAX_SOCKETS = 96 ///< In one box
+};
+
+/// The three desks in the order of the plant.
+enum { DESK_FOH, DESK_MON, DESK_BROADCAST };
+
+typedef struct {
+  int from, to;
+  double seconds;
+} Walk;
+
+/// An input row before boxes and lines are known.
+typedef struct {
+  Input input;
+  const List* list;
+  const TableRow* row;
+  const char* box; ///< "" = the row names none
+  int socket;      ///< 0 = the row names none
+  int line;        ///< Number; 0 = the row names none
+} DraftInput;
+
+typedef struct {
+  Box box;
+  const List* list; ///< NULL = assumed
+  const TableRow* row;
+  const char* joins;
+  const char* spares; ///< "15 16"
+} DraftBox;
+
+typedef struct {
+  DeskRow desk_row;
+  const List* list;
+  const TableRow* row;
+} DraftDeskRow;
+
+typedef struct {
+  Item item;
+  const List* list;
+  const TableRow* row;
+} DraftItem;
+
+typedef struct {
+  Arena* arena;
+  Error* error;
+  GROWING(Kind) kinds;
+  GROWING(const char*) also; ///< Other names of each kind
+  GROWING(DraftBox) boxes;
+  GROWING(Line) lines;
+  GROWING(Act) acts;
+  GROWING(DraftInput) inputs;
+  GROWING(DraftDeskRow) desk_rows;
+  GROWING(DraftItem) items;
+  GROWING(Person) people;
+  GROWING(const char*) places;
+  GROWING(Walk) walks;
+  GROWING(StepTime) times;
+  GROWING(StartOdds) odds;
+  GROWING(Misread) misreads;
+  GROWING(KitItem) kit;
+  GROWING(ListVersion) versions;
+  GROWING(const char*) assumed;
+  GROWING(const char*) left_aside;
+  Split split;
+  bool has_split;
+  bool has_boxes; ///< Somebody listed them; else boxes are made as they are named
+  int direct;     ///< DESK_FOH unless the split list says otherwise
+  bool has_desk[PLANT_DESKS];
+  double multicore_m;
+} Draft;
+
+/// Read the rows of one list into the draft. Errors carry the place and a way out.
+Status
+rows_read(Draft* draft, const List* list);
+
+/// The act of an input list by its file name: what is left without the words for an input list, a
+/// version mark and the ending. "inputs-act2.csv" is act2, "Act 3 input list v2.csv" is Act 3.
+/// NULL when there is no memory.
+const char*
+rows_act(Arena* arena, const char* file);
+
+/// The draft could not get memory: says so.
+Status
+draft_no_memory(const Draft* draft);
+
+/// Add a sentence to `assumed` or `left_aside`.
+Status
+draft_assume(Draft* draft, const char* format, ...) __attribute__((format(printf, 2, 3)));
+Status
+draft_leave(Draft* draft, const char* format, ...) __attribute__((format(printf, 2, 3)));
+
+/// Index of a place, added when it is new.
+Status
+draft_place(Draft* draft, const char* name, int* place);
+
+/// Index of an act by its name, added when it is new.
+Status
+draft_act(Draft* draft, const char* name, int* act);
+
+/// Index of a box by its name, -1 when there is none.
+int
+draft_box(const Draft* draft, const char* name);
+
+/// What is wrong in a cell: fills the error with its file, line and column.
+Status
+draft_bad(const Draft* draft, const List* list, const TableRow* row, Field field,
+          const char* format, ...) __attribute__((format(printf, 5, 6)));
+
+/// Fill boxes, lines, desks, split, walking times that nobody listed. `n_bare_lines` as
+/// lists_build.
+Status
+assume_plant(Draft* draft, int n_bare_lines);
+
+/// Index of a box by its name, made when there is none and nobody listed the boxes; -1: no such
+/// box.
+Status
+draft_box_named(Draft* draft, const char* name, int n_sockets, int* box);
+
+/// Put every input on its line, ordered by act.
+Status
+assume_inputs(Draft* draft);
+
+/// Desk rows name lines that are there, no channel and no item tag is listed twice.
+Status
+assume_no_doubles(Draft* draft);
+
+/// Walking seconds between all places [n x n]: as listed, else as the way back, else usual values.
+Status
+assume_walks(Draft* draft, double** walk_s);
+
+/// The desks that are there, in the order of the plant.
+void
+assume_desks(const Draft* draft, Plant* plant);

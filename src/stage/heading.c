@@ -1,0 +1,360 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "stage/heading.h"
+
+#include "base/text.h"
+
+#include <string.h>
+
+/// NEED: no list of this sort without it. ANY: at least one of these. MAY: welcome.
+typedef enum { MAY, ANY, NEED } Weight;
+
+typedef struct {
+  Field field;
+  Weight weight;
+  const char* names; ///< Plain names between bars; the first is said in messages
+} Heading;
+
+enum { MAX_HEADINGS = 24, PLAIN_BYTES = 48 };
+
+static const struct {
+  const char* word;
+  const char* hints; ///< First words of file names
+  const char* why;
+  Heading headings[MAX_HEADINGS];
+} sorts[] = {
+  [LIST_UNKNOWN] = {"unknown", "", "no list is known by these columns", {{0}}},
+  [LIST_BOXES] = {"boxes",
+                  "boxes|box|stageboxes|",
+                  "known by its columns box and sockets",
+                  {{FIELD_BOX, NEED, "box|stagebox|subbox|subsnake|"},
+                   {FIELD_SOCKETS, NEED, "sockets|ways|numberofsockets|nsockets|"},
+                   {FIELD_NAME, MAY, "name|description|meaning|"},
+                   {FIELD_PLACE, MAY, "place|position|where|location|"},
+                   {FIELD_FIRST_LINE, MAY, "firstline|fromline|startline|"},
+                   {FIELD_LAST_LINE, MAY, "lastline|toline|endline|"},
+                   {FIELD_SPARES, MAY, "sparesockets|spares|spare|"},
+                   {FIELD_TAIL_M, MAY, "tailm|taillength|taillengthm|"},
+                   {FIELD_TAIL, MAY, "tail|tailtag|"},
+                   {FIELD_JOINS, MAY, "joinsat|joins|goesto|"}}},
+  [LIST_LINES] = {"lines",
+                  "lines|line|multicore|",
+                  "known by its columns line, box and socket",
+                  {{FIELD_LINE, NEED, "line|lineno|linenumber|"},
+                   {FIELD_BOX, ANY, "box|stagebox|subbox|subsnake|"},
+                   {FIELD_PATCH, ANY, "boxsocket|patch|stagepatch|"},
+                   {FIELD_SOCKET, MAY, "socket|socketno|way|"},
+                   {FIELD_PAIR, MAY, "multicorepair|pair|"},
+                   {FIELD_SPLIT_CHANNEL, MAY, "splitchannel|split|"},
+                   {FIELD_FOH, MAY, "fohinput|foh|houseinput|house|"},
+                   {FIELD_MON, MAY, "moninput|mon|monitorinput|monitors|monitor|"},
+                   {FIELD_BROADCAST, MAY,
+                    "broadcastinput|broadcast|recordinginput|recording|truckinput|truck|"},
+                   {FIELD_SPARE, MAY, "spare|isspare|"}}},
+  [LIST_INPUTS] = {"inputs",
+                   "inputs|input|inputlist|channels|channellist|",
+                   "known by its column source beside a pickup, phantom, channel, line or socket",
+                   {{FIELD_SOURCE, NEED, "source|instrument|input|inputname|sourcename|"},
+                    {FIELD_CHANNEL, ANY, "channel|ch|chan|no|number|nr|channelno|inputno|"},
+                    {FIELD_KIND, ANY,
+                     "pickup|mic|micdi|microphone|microphonedi|kind|micordi|midi|"},
+                    {FIELD_PHANTOM, ANY, "phantom|48v|p48|48|phantompower|"},
+                    {FIELD_BOX, ANY, "box|stagebox|subbox|subsnake|"},
+                    {FIELD_SOCKET, ANY, "socket|socketno|way|"},
+                    {FIELD_PATCH, ANY, "boxsocket|patch|stagepatch|"},
+                    {FIELD_LINE, ANY, "line|lineno|linenumber|"},
+                    {FIELD_STAND, MAY, "stand|mount|"},
+                    {FIELD_POSITION, MAY, "position|place|where|stageposition|location|"},
+                    {FIELD_NOTE, MAY, "note|notes|remark|remarks|comment|comments|"},
+                    {FIELD_ACT, MAY, "act|band|artist|"}}},
+  [LIST_KINDS] = {"kinds",
+                  "kinds|sources|",
+                  "known by its column kind beside what a kind is like",
+                  {{FIELD_KIND, NEED, "kind|pickup|"},
+                   {FIELD_NEEDS, ANY, "needsphantom|"},
+                   {FIELD_HARMLESS, ANY, "phantomharmless|phantomsafe|"},
+                   {FIELD_DRIVE, ANY, "drive|"},
+                   {FIELD_R23_LOW, ANY, "r23ohmmin|"},
+                   {FIELD_R23_HIGH, ANY, "r23ohmmax|"},
+                   {FIELD_ALSO, MAY, "also|alsocalled|"},
+                   {FIELD_MEANING, MAY, "meaning|description|"},
+                   {FIELD_P48_LOW, MAY, "p48mamin|"},
+                   {FIELD_P48_HIGH, MAY, "p48mamax|"},
+                   {FIELD_ONE_LEG, MAY, "runsononeleg|"},
+                   {FIELD_CAUTION, MAY, "caution|"},
+                   {FIELD_SOURCE_OHM, MAY, "sourceohm|"},
+                   {FIELD_SUPPLY_OHM, MAY, "supplyohm|"},
+                   {FIELD_DRAW_MA, MAY, "drawma|"},
+                   {FIELD_LEVEL_DBU, MAY, "leveldbu|"},
+                   {FIELD_BATTERY, MAY, "hasbattery|battery|"},
+                   {FIELD_SWITCH, MAY, "hasswitch|switch|"},
+                   {FIELD_RADIO, MAY, "isradio|radio|"},
+                   {FIELD_MICROPHONE, MAY, "ismicrophone|"},
+                   {FIELD_RIBBON, MAY, "isribbon|ribbon|"}}},
+  [LIST_ITEMS] = {"items",
+                  "cables|items|gear|stores|",
+                  "known by its column cable or tag beside a kind or a length",
+                  {{FIELD_TAG, NEED, "cable|tag|item|cabletag|cableno|"},
+                   {FIELD_KIND, ANY, "kind|type|sort|"},
+                   {FIELD_LENGTH_M, ANY, "lengthm|length|metres|"},
+                   {FIELD_POLES, MAY, "poles|connector|"},
+                   {FIELD_LAST_TEST, MAY, "lasttest|tested|"},
+                   {FIELD_MATINGS, MAY, "matingcycles|matings|"},
+                   {FIELD_STATE, MAY, "state|status|"},
+                   {FIELD_HISTORY, MAY, "history|note|notes|remark|"}}},
+  [LIST_DESK_PATCH] = {"desk patch",
+                       "deskpatch|desk|desks|softpatch|patch|",
+                       "known by its columns desk, desk channel and line",
+                       {{FIELD_DESK, NEED, "desk|console|"},
+                        {FIELD_CHANNEL, NEED, "deskchannel|channel|ch|chan|no|"},
+                        {FIELD_LINE, NEED, "line|input|physicalinput|patch|deskinput|"},
+                        {FIELD_ACT, MAY, "act|scene|band|"},
+                        {FIELD_NAME, MAY, "nameondesk|name|label|source|"},
+                        {FIELD_PHANTOM, MAY, "givesphantom|phantom|48v|p48|"},
+                        {FIELD_PAD_DB, MAY, "paddb|pad|"},
+                        {FIELD_GAIN_DB, MAY, "gaindb|gain|"},
+                        {FIELD_MUTED, MAY, "muted|mute|"}}},
+  [LIST_CREW] = {"crew",
+                 "crew|people|",
+                 "known by its column role",
+                 {{FIELD_ROLE, NEED, "role|job|"},
+                  {FIELD_PLACE, ANY, "place|where|position|"},
+                  {FIELD_STARTS_AT, ANY, "startsat|"},
+                  {FIELD_COUNT_OF, MAY, "count|number|howmany|"}}},
+  [LIST_DAY] = {"day",
+                "day|runningorder|",
+                "known by its columns start and what",
+                {{FIELD_START, NEED, "start|from|begin|time|"},
+                 {FIELD_WHAT, NEED, "what|event|item|"},
+                 {FIELD_END, MAY, "end|to|until|"},
+                 {FIELD_WHO, MAY, "who|"},
+                 {FIELD_DATE, MAY, "date|day|"}}},
+  [LIST_SPLIT] = {"split",
+                  "split|",
+                  "known by its column split beside sides or windings",
+                  {{FIELD_SPLIT, NEED, "split|"},
+                   {FIELD_SIDES, ANY, "sides|"},
+                   {FIELD_DIRECT, ANY, "directside|direct|"},
+                   {FIELD_PRIMARY_OHM, ANY, "primaryohm|"},
+                   {FIELD_SECONDARY_OHM, ANY, "secondaryohm|"},
+                   {FIELD_PRIMARY_H, MAY, "primaryh|"},
+                   {FIELD_BLOCKED, MAY, "blockedbycapacitors|blocked|"},
+                   {FIELD_LIFTED, MAY, "contact1lifted|pin1lifted|lifted|"}}},
+  [LIST_PLACES] = {"places",
+                   "places|walking|",
+                   "known by its columns from, to and seconds",
+                   {{FIELD_FROM, NEED, "from|"},
+                    {FIELD_TO, NEED, "to|"},
+                    {FIELD_SECONDS, NEED, "seconds|s|walkingseconds|"}}},
+  [LIST_TIMES] = {"times",
+                  "times|",
+                  "known by its columns step and usual_s",
+                  {{FIELD_STEP, NEED, "step|"},
+                   {FIELD_USUAL, NEED, "usuals|usual|"},
+                   {FIELD_QUICK, MAY, "quicks|quick|"},
+                   {FIELD_SLOW, MAY, "slows|slow|"},
+                   {FIELD_SOURCE, MAY, "source|"}}},
+  [LIST_ODDS] = {"odds",
+                 "odds|",
+                 "known by its columns where, fault and share",
+                 {{FIELD_WHERE, NEED, "where|"},
+                  {FIELD_FAULT, NEED, "fault|"},
+                  {FIELD_SHARE, NEED, "share|"},
+                  {FIELD_SOURCE, MAY, "source|"}}},
+  [LIST_MISREAD] = {"misread",
+                    "misread|",
+                    "known by its columns check and probability",
+                    {{FIELD_CHECK, NEED, "check|"},
+                     {FIELD_PROB, NEED, "probability|prob|"},
+                     {FIELD_SOURCE, MAY, "source|"}}},
+  [LIST_KIT] = {"kit",
+                "kit|",
+                "known by its columns kit and count",
+                {{FIELD_KIT, NEED, "kit|tool|"},
+                 {FIELD_COUNT_OF, NEED, "count|number|howmany|"},
+                 {FIELD_PLACE, MAY, "place|where|"}}},
+  [LIST_VERSIONS] = {"list versions",
+                     "listversions|versions|",
+                     "known by its columns act and version",
+                     {{FIELD_ACT, NEED, "act|band|"},
+                      {FIELD_VERSION, NEED, "version|"},
+                      {FIELD_FOH, MAY, "fohhas|househas|"},
+                      {FIELD_MON, MAY, "monhas|monitorshas|"},
+                      {FIELD_BROADCAST, MAY, "broadcasthas|truckhas|"},
+                      {FIELD_STAGE, MAY, "stagehas|"}}},
+  [LIST_OTHER_ROOM] = {"loudspeaker and monitor lists",
+                       "outputs|drive|monitors|",
+                       "known by its columns zone or mix",
+                       {{FIELD_CIRCUIT, ANY, "circuit|"},
+                        {FIELD_DRIVE_LINE, ANY, "driveline|"},
+                        {FIELD_MIX, ANY, "mix|"},
+                        {FIELD_ZONE, MAY, "zone|"}}},
+};
+
+void
+heading_plain(const char* text, char* plain, size_t size)
+{
+  size_t n = 0;
+  for (; *text && n + 1 < size; ++text) {
+    const char c = *text;
+    if (c >= 'A' && c <= 'Z') {
+      plain[n++] = (char)(c - 'A' + 'a');
+    } else if ((c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || (unsigned char)c >= 0x80) {
+      plain[n++] = c;
+    }
+  }
+  plain[n] = '\0';
+}
+
+// Whether `plain` is one of the names that each end with a bar.
+static bool
+among(const char* names, const char* plain)
+{
+  const size_t n = strlen(plain);
+  for (const char* p = names; n > 0 && *p; p = strchr(p, '|') + 1) {
+    if (strncmp(p, plain, n) == 0 && p[n] == '|') {
+      return true;
+    }
+  }
+  return false;
+}
+
+static int
+n_headings(ListSort sort)
+{
+  int n = 0;
+  while (n < MAX_HEADINGS && sorts[sort].headings[n].names) {
+    ++n;
+  }
+  return n;
+}
+
+// Fills `at` and says how many headings the sort claims; 0 when it lacks a needed one.
+static int
+claim(const TableRow* row, ListSort sort, int at[FIELD_COUNT])
+{
+  for (int i = 0; i < FIELD_COUNT; ++i) {
+    at[i] = -1;
+  }
+  const Heading* const headings = sorts[sort].headings;
+  const int n = n_headings(sort);
+  int n_claimed = 0;
+  for (int c = 0; c < row->n_cells; ++c) {
+    char plain[PLAIN_BYTES];
+    heading_plain(row->cells[c].text, plain, sizeof(plain));
+    for (int k = 0; k < n; ++k) {
+      if (at[headings[k].field] < 0 && among(headings[k].names, plain)) {
+        at[headings[k].field] = c;
+        ++n_claimed;
+        break;
+      }
+    }
+  }
+  bool any = false;
+  bool wants_any = false;
+  for (int k = 0; k < n; ++k) {
+    const bool has = at[headings[k].field] >= 0;
+    if (headings[k].weight == NEED && !has) {
+      return 0;
+    }
+    wants_any = wants_any || headings[k].weight == ANY;
+    any = any || (headings[k].weight == ANY && has);
+  }
+  const bool bare_names = sort == LIST_INPUTS && row->n_cells == 1; // One column of sources will do
+  return !wants_any || any || bare_names ? n_claimed : 0;
+}
+
+void
+heading_find(List* list)
+{
+  static const TableRow none = {NULL, 0, 0};
+  const TableRow* const row = list->table.n_rows > 0 ? &list->table.rows[0] : &none;
+  int best = 0;
+  list->sort = LIST_UNKNOWN;
+  for (int s = LIST_UNKNOWN + 1; s <= LIST_OTHER_ROOM; ++s) {
+    int at[FIELD_COUNT];
+    const int n = claim(row, (ListSort)s, at);
+    if (n > best) {
+      best = n;
+      list->sort = (ListSort)s;
+    }
+  }
+  (void)claim(row, list->sort, list->at);
+}
+
+const char*
+heading_why(ListSort sort)
+{
+  return sorts[sort].why;
+}
+
+ListSort
+heading_hint(const char* file)
+{
+  // The longest of its first words that hints at something: "desk-patch-asfound" is a desk patch.
+  ListSort hint = LIST_UNKNOWN;
+  char plain[PLAIN_BYTES] = "";
+  for (size_t n = 1; file[n - 1] && n < 40; ++n) {
+    const char end = file[n];
+    if (end == '\0' || end == '-' || end == '_' || end == ' ' || end == '.') {
+      char start[PLAIN_BYTES];
+      memcpy(start, file, n);
+      start[n] = '\0';
+      heading_plain(start, plain, sizeof(plain));
+      for (int s = LIST_UNKNOWN + 1; s <= LIST_OTHER_ROOM; ++s) {
+        hint = among(sorts[s].hints, plain) ? (ListSort)s : hint;
+      }
+    }
+  }
+  return hint;
+}
+
+const char*
+heading_missing(const Table* table, ListSort sort)
+{
+  const TableRow* const row = &table->rows[0];
+  const char* any = NULL;
+  bool has_any = false;
+  for (int k = 0; k < n_headings(sort); ++k) {
+    const Heading* const heading = &sorts[sort].headings[k];
+    bool has = false;
+    for (int c = 0; c < row->n_cells; ++c) {
+      char plain[PLAIN_BYTES];
+      heading_plain(row->cells[c].text, plain, sizeof(plain));
+      has = has || among(heading->names, plain);
+    }
+    if (heading->weight == NEED && !has) {
+      return heading->names;
+    }
+    any = heading->weight == ANY && !any ? heading->names : any;
+    has_any = has_any || (heading->weight == ANY && has);
+  }
+  return has_any ? NULL : any;
+}
+
+bool
+heading_needs(ListSort sort, Field field)
+{
+  for (int k = 0; k < n_headings(sort); ++k) {
+    if (sorts[sort].headings[k].field == field) {
+      return sorts[sort].headings[k].weight == NEED;
+    }
+  }
+  return false;
+}
+
+ListSort
+lists_sort(const Table* table, const char** why)
+{
+  List list = {.table = *table};
+  heading_find(&list);
+  if (why) {
+    *why = heading_why(list.sort);
+  }
+  return list.sort;
+}
+
+const char*
+lists_word(ListSort sort)
+{
+  return sort >= LIST_UNKNOWN && sort <= LIST_OTHER_ROOM ? sorts[sort].word : "unknown";
+}

@@ -1,0 +1,145 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "base/arena.h"
+#include "base/table.h"
+#include "stage/lists.h"
+
+/*
+  Headings: which list a table is, and in which column it keeps what.
+
+  Private to the stage room. A heading is compared by its letters, digits and nothing else, so
+  "Desk Channel", "desk_channel" and "DESK-CHANNEL" are one; each thing a list can say has the
+  names it usually goes by. Where a name means different things on different lists ("kind", "no"),
+  the list as a whole decides: the sort that has its needed columns and claims most of the headings.
+*/
+
+typedef enum {
+  FIELD_ACT,
+  FIELD_ALSO,
+  FIELD_BATTERY,
+  FIELD_BLOCKED,
+  FIELD_BOX,
+  FIELD_BROADCAST,
+  FIELD_CAUTION,
+  FIELD_CHANNEL,
+  FIELD_CHECK,
+  FIELD_CIRCUIT,
+  FIELD_COUNT_OF,
+  FIELD_DATE,
+  FIELD_DESK,
+  FIELD_DIRECT,
+  FIELD_DRAW_MA,
+  FIELD_DRIVE,
+  FIELD_DRIVE_LINE,
+  FIELD_END,
+  FIELD_FAULT,
+  FIELD_FIRST_LINE,
+  FIELD_FOH,
+  FIELD_FROM,
+  FIELD_GAIN_DB,
+  FIELD_HARMLESS,
+  FIELD_HISTORY,
+  FIELD_JOINS,
+  FIELD_KIND,
+  FIELD_KIT,
+  FIELD_LAST_LINE,
+  FIELD_LAST_TEST,
+  FIELD_LENGTH_M,
+  FIELD_LEVEL_DBU,
+  FIELD_LIFTED,
+  FIELD_LINE,
+  FIELD_MATINGS,
+  FIELD_MEANING,
+  FIELD_MICROPHONE,
+  FIELD_MIX,
+  FIELD_MON,
+  FIELD_MUTED,
+  FIELD_NAME,
+  FIELD_NEEDS,
+  FIELD_NOTE,
+  FIELD_ONE_LEG,
+  FIELD_P48_HIGH,
+  FIELD_P48_LOW,
+  FIELD_PAD_DB,
+  FIELD_PAIR,
+  FIELD_PATCH,
+  FIELD_PHANTOM,
+  FIELD_PLACE,
+  FIELD_POLES,
+  FIELD_POSITION,
+  FIELD_PRIMARY_H,
+  FIELD_PRIMARY_OHM,
+  FIELD_PROB,
+  FIELD_QUICK,
+  FIELD_R23_HIGH,
+  FIELD_R23_LOW,
+  FIELD_RADIO,
+  FIELD_RIBBON,
+  FIELD_ROLE,
+  FIELD_SECONDARY_OHM,
+  FIELD_SECONDS,
+  FIELD_SHARE,
+  FIELD_SIDES,
+  FIELD_SLOW,
+  FIELD_SOCKET,
+  FIELD_SOCKETS,
+  FIELD_SOURCE,
+  FIELD_SOURCE_OHM,
+  FIELD_SPARE,
+  FIELD_SPARES,
+  FIELD_SPLIT,
+  FIELD_SPLIT_CHANNEL,
+  FIELD_STAGE,
+  FIELD_STAND,
+  FIELD_START,
+  FIELD_STARTS_AT,
+  FIELD_STATE,
+  FIELD_STEP,
+  FIELD_SUPPLY_OHM,
+  FIELD_SWITCH,
+  FIELD_TAG,
+  FIELD_TAIL,
+  FIELD_TAIL_M,
+  FIELD_TO,
+  FIELD_USUAL,
+  FIELD_VERSION,
+  FIELD_WHAT,
+  FIELD_WHERE,
+  FIELD_WHO,
+  FIELD_ZONE,
+  FIELD_COUNT
+} Field;
+
+/// A table with its sort and its columns.
+typedef struct {
+  const char* name;
+  ListSort sort;
+  bool is_built_in;
+  Table table;
+  int at[FIELD_COUNT]; ///< Column of each field, -1 = this list does not have it
+} List;
+
+/// Find the sort and the columns of `list->table`; LIST_UNKNOWN clears the columns.
+void
+heading_find(List* list);
+
+/// Static sentence on what a sort is known by; for LIST_UNKNOWN that none fits.
+const char*
+heading_why(ListSort sort);
+
+/// The sort a file name hints at ("inputs-act2.csv"), LIST_UNKNOWN when it hints at none.
+ListSort
+heading_hint(const char* file);
+
+/// First column a sort needs that this table lacks, by its usual name; NULL when it lacks none.
+const char*
+heading_missing(const Table* table, ListSort sort);
+
+/// Whether a row cannot do without this field on this sort of list.
+bool
+heading_needs(ListSort sort, Field field);
+
+/// Letters and digits of a heading or name, lower case, cut at `size`.
+void
+heading_plain(const char* text, char* plain, size_t size);

@@ -1,0 +1,377 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "stage/lists.h"
+
+#include "base/text.h"
+#include "stage/draft.h"
+
+#include <stdlib.h>
+#include <string.h>
+#include <strings.h>
+
+/*
+  Which lists count, and in which order they are read.
+
+  The order of the lists in the call only says which of two versions is the newer one. They are
+  read sort by sort (kinds before inputs, boxes before lines), input lists in the order of their
+  acts, so the same lists give the same plant whatever order a folder or a mail had them in.
+*/
+
+// Sorts in reading order: what a list may name comes before the list.
+static const ListSort order[] = {LIST_KINDS,  LIST_TIMES,  LIST_ODDS,       LIST_MISREAD,
+                                 LIST_PLACES, LIST_DAY,    LIST_BOXES,      LIST_LINES,
+                                 LIST_SPLIT,  LIST_INPUTS, LIST_DESK_PATCH, LIST_VERSIONS,
+                                 LIST_ITEMS,  LIST_CREW,   LIST_KIT};
+
+static bool
+has_word(const char* text, const char* word)
+{
+  for (; *text; ++text) {
+    if (text_begins(text, word)) {
+      return true;
+    }
+  }
+  return false;
+}
+
+// ---- Opening one list ----
+
+static Status
+check_cut(const List* list, Error* error)
+{
+  const TableRow* const row = &list->table.rows[0];
+  const char* const other = row->n_cells == 1 ? strpbrk(row->cells[0].text, "|:;,\t^~") : NULL;
+  if (!other) {
+    return STATUS_OK;
+  }
+  return error_set(error, STATUS_BAD_INPUT, list->name, row->line, 1,
+                   "The headings are not cut into columns, they are set apart by \"%c\": save the "
+                   "list with commas, semicolons or tabs.",
+                   *other);
+}
+
+static Status
+open_list(Arena* arena, const ListText* text, bool is_built_in, List* list, Error* error)
+{
+  Status st = STATUS_OK;
+  list->name = arena_copy(arena, text->name);
+  list->is_built_in = is_built_in;
+  if (!list->name) {
+    return error_set(error, STATUS_NO_MEMORY, NULL, 0, 0,
+                     "There is not enough memory for these lists.");
+  }
+  TRY(st, table_read(arena, list->name, text->bytes, text->n_bytes, &list->table, error));
+  if (list->table.n_rows == 0) {
+    return error_set(error, STATUS_BAD_INPUT, list->name, 1, 1,
+                     "This list is empty: save it again from where it was made, or leave it out.");
+  }
+  if (list->table.n_rows > DRAFT_MAX_ROWS) {
+    return error_set(error, STATUS_LIMIT, list->name, list->table.rows[DRAFT_MAX_ROWS].line, 0,
+                     "This list has more than %d rows: is it the right file? If it is, cut it.",
+                     DRAFT_MAX_ROWS);
+  }
+  heading_find(list);
+  if (list->sort != LIST_UNKNOWN) {
+    return STATUS_OK;
+  }
+  TRY(st, check_cut(list, error));
+  const ListSort hint = heading_hint(list->name);
+  const char* const missing = hint == LIST_UNKNOWN ? NULL : heading_missing(&list->table, hint);
+  if (missing) {
+    return error_set(error, STATUS_BAD_INPUT, list->name, list->table.rows[0].line, 1,
+                     "By its name this is a list of %s, but it has no column \"%.*s\": add that "
+                     "heading to the first row, or give the file another name.",
+                     lists_word(hint), (int)strcspn(missing, "|"), missing);
+  }
+  return STATUS_OK;
+}
+
+// ---- Which of them count ----
+
+// Whether a later list stands for an earlier one: same sort and file, or the inputs of one act.
+static Status
+same_list(Arena* arena, const List* one, const List* two, bool* same)
+{
+  *same = one->sort == two->sort && one->sort != LIST_UNKNOWN && !one->is_built_in;
+  if (!*same || strcasecmp(one->name, two->name) == 0) {
+    return STATUS_OK;
+  }
+  if (one->sort != LIST_INPUTS || one->at[FIELD_ACT] >= 0 || two->at[FIELD_ACT] >= 0) {
+    *same = false;
+    return STATUS_OK;
+  }
+  const char* const act = rows_act(arena, one->name);
+  const char* const other = rows_act(arena, two->name);
+  if (!act || !other) {
+    return STATUS_NO_MEMORY;
+  }
+  const Act acts[] = {{act, "", "", ""}};
+  const Plant plant = {.acts = acts, .n_acts = 1};
+  *same = plant_act(&plant, other) == 0;
+  return STATUS_OK;
+}
+
+static Status
+name_columns(Draft* draft, const List* list)
+{
+  TextOut out = {.arena = draft->arena};
+  const TableRow* const row = &list->table.rows[0];
+  for (int c = 0; c < row->n_cells; ++c) {
+    bool used = list->sort == LIST_OTHER_ROOM || !row->cells[c].text[0];
+    for (int f = 0; f < FIELD_COUNT; ++f) {
+      used = used || list->at[f] == c;
+    }
+    if (!used) {
+      text_add(&out, "%s%.60s", out.n_bytes ? ", " : "", row->cells[c].text);
+    }
+  }
+  const char* const columns = text_done(&out);
+  if (!columns) {
+    return draft_no_memory(draft);
+  }
+  if (list->sort == LIST_UNKNOWN) {
+    return draft_leave(draft,
+                       "%.80s is left aside: no list of the plant has these columns (%.200s).",
+                       list->name, columns);
+  }
+  if (list->sort == LIST_OTHER_ROOM) {
+    return draft_leave(draft,
+                       "%.80s is left aside: it is about loudspeakers or monitors, not about "
+                       "microphone lines.",
+                       list->name);
+  }
+  return columns[0] ? draft_leave(draft, "%.80s: columns not used: %.250s.", list->name, columns)
+                    : STATUS_OK;
+}
+
+// Marks what does not count and says so.
+static Status
+choose(Draft* draft, const List* lists, int n_lists, bool* counts)
+{
+  Status st = STATUS_OK;
+  int morning = -1;
+  int n_known = 0;
+  int n_given = 0;
+  for (int i = 0; i < n_lists; ++i) {
+    counts[i] = lists[i].sort != LIST_UNKNOWN && lists[i].sort != LIST_OTHER_ROOM;
+    n_given += !lists[i].is_built_in;
+    n_known += !lists[i].is_built_in && lists[i].sort != LIST_UNKNOWN;
+    if (lists[i].sort == LIST_ITEMS && has_word(lists[i].name, "morning")) {
+      morning = i;
+    }
+  }
+  if (n_given > 0 && n_known == 0) {
+    const List* const list = &lists[n_lists - 1];
+    return error_set(draft->error, STATUS_BAD_INPUT, list->name, list->table.rows[0].line, 1,
+                     "No list of a plant has these columns: an input list needs at least the "
+                     "headings channel and source.");
+  }
+  for (int i = 0; i < n_lists; ++i) {
+    bool replaced = false;
+    int by = 0;
+    for (int k = i + 1; k < n_lists && !replaced; ++k) {
+      if (same_list(draft->arena, &lists[i], &lists[k], &replaced) != STATUS_OK) {
+        return draft_no_memory(draft);
+      }
+      by = k;
+    }
+    if (replaced) {
+      counts[i] = false;
+      TRY(st, draft_leave(draft, "%.80s does not count: %.80s, imported later, takes its place.",
+                          lists[i].name, lists[by].name));
+    } else if (lists[i].sort == LIST_ITEMS && morning >= 0 && i != morning) {
+      counts[i] = false;
+      TRY(st,
+          draft_leave(draft, "%.80s does not count: %.80s is how the gear stands in the morning.",
+                      lists[i].name, lists[morning].name));
+    } else if (!lists[i].is_built_in) {
+      TRY(st, name_columns(draft, &lists[i]));
+    }
+  }
+  return STATUS_OK;
+}
+
+// Order of names in which "act10" comes after "act9".
+static int
+by_natural_name(const char* a, const char* b)
+{
+  for (;; ++a, ++b) {
+    if (*a >= '0' && *a <= '9' && *b >= '0' && *b <= '9') {
+      while (*a == '0') {
+        ++a;
+      }
+      while (*b == '0') {
+        ++b;
+      }
+      const size_t n = strspn(a, "0123456789");
+      const size_t m = strspn(b, "0123456789");
+      const int way = n != m ? (n < m ? -1 : 1) : strncmp(a, b, n);
+      if (way) {
+        return way;
+      }
+      a += n;
+      b += m;
+    }
+    const char one[2] = {*a, '\0'};
+    const char two[2] = {*b, '\0'};
+    const int way = strcasecmp(one, two);
+    if (way || !*a) {
+      return way;
+    }
+  }
+}
+
+static int
+by_list_name(const void* a, const void* b)
+{
+  const List* const one = *(const List* const*)a;
+  const List* const two = *(const List* const*)b;
+  const int way = two->is_built_in - one->is_built_in; // Built-in rows first, the crew's over them
+  return way ? way : by_natural_name(one->name, two->name);
+}
+
+static Status
+read_in_order(Draft* draft, const List* lists, int n_lists, const bool* counts)
+{
+  Status st = STATUS_OK;
+  const List** const sorted = arena_array(draft->arena, (size_t)n_lists, sizeof(const List*));
+  if (!sorted) {
+    return draft_no_memory(draft);
+  }
+  for (size_t s = 0; s < sizeof(order) / sizeof(order[0]); ++s) {
+    int n = 0;
+    for (int i = 0; i < n_lists; ++i) {
+      if (counts[i] && lists[i].sort == order[s]) {
+        sorted[n++] = &lists[i];
+      }
+    }
+    qsort(sorted, (size_t)n, sizeof(sorted[0]), by_list_name);
+    for (int i = 0; i < n; ++i) {
+      TRY(st, rows_read(draft, sorted[i]));
+    }
+  }
+  return STATUS_OK;
+}
+
+// ---- The finished plant ----
+
+// From the three desks a list can name to those that are there.
+static void
+renumber_desks(Draft* draft)
+{
+  int to[PLANT_DESKS] = {0};
+  int n = 0;
+  for (int k = 0; k < PLANT_DESKS; ++k) {
+    to[k] = n;
+    n += draft->has_desk[k];
+  }
+  for (int i = 0; i < draft->lines.n; ++i) {
+    Line* const line = &draft->lines.at[i];
+    int inputs[PLANT_DESKS] = {0};
+    for (int k = 0; k < PLANT_DESKS; ++k) {
+      if (draft->has_desk[k]) {
+        inputs[to[k]] = line->desk_input[k];
+      }
+    }
+    memcpy(line->desk_input, inputs, sizeof(inputs));
+  }
+  for (int i = 0; i < draft->desk_rows.n; ++i) {
+    draft->desk_rows.at[i].desk_row.desk = to[draft->desk_rows.at[i].desk_row.desk];
+  }
+}
+
+static Status
+finish(Draft* draft, Plant* plant)
+{
+  Status st = STATUS_OK;
+  double* walk_s = NULL;
+  TRY(st, assume_walks(draft, &walk_s));
+  renumber_desks(draft);
+  Box* const boxes = arena_array(draft->arena, (size_t)draft->boxes.n, sizeof(Box));
+  Input* const inputs = arena_array(draft->arena, (size_t)draft->inputs.n, sizeof(Input));
+  DeskRow* const rows = arena_array(draft->arena, (size_t)draft->desk_rows.n, sizeof(DeskRow));
+  Item* const items = arena_array(draft->arena, (size_t)draft->items.n, sizeof(Item));
+  if (!boxes || !inputs || !rows || !items) {
+    return draft_no_memory(draft);
+  }
+  for (int i = 0; i < draft->boxes.n; ++i) {
+    boxes[i] = draft->boxes.at[i].box;
+  }
+  for (int i = 0; i < draft->inputs.n; ++i) {
+    inputs[i] = draft->inputs.at[i].input;
+  }
+  for (int i = 0; i < draft->desk_rows.n; ++i) {
+    rows[i] = draft->desk_rows.at[i].desk_row;
+  }
+  for (int i = 0; i < draft->items.n; ++i) {
+    items[i] = draft->items.at[i].item;
+  }
+  Plant out = {.name = "",
+               .kinds = draft->kinds.at,
+               .n_kinds = draft->kinds.n,
+               .boxes = boxes,
+               .n_boxes = draft->boxes.n,
+               .lines = draft->lines.at,
+               .n_lines = draft->lines.n,
+               .acts = draft->acts.at,
+               .n_acts = draft->acts.n,
+               .inputs = inputs,
+               .n_inputs = draft->inputs.n,
+               .desk_rows = rows,
+               .n_desk_rows = draft->desk_rows.n,
+               .items = items,
+               .n_items = draft->items.n,
+               .people = draft->people.at,
+               .n_people = draft->people.n,
+               .places = draft->places.at,
+               .n_places = draft->places.n,
+               .walk_s = walk_s,
+               .times = draft->times.at,
+               .n_times = draft->times.n,
+               .odds = draft->odds.at,
+               .n_odds = draft->odds.n,
+               .misreads = draft->misreads.at,
+               .n_misreads = draft->misreads.n,
+               .kit = draft->kit.at,
+               .n_kit = draft->kit.n,
+               .split = draft->split,
+               .versions = draft->versions.at,
+               .n_versions = draft->versions.n,
+               .multicore_m = draft->multicore_m,
+               .assumed = draft->assumed.at,
+               .n_assumed = draft->assumed.n,
+               .left_aside = draft->left_aside.at,
+               .n_left_aside = draft->left_aside.n};
+  assume_desks(draft, &out);
+  *plant = out;
+  return STATUS_OK;
+}
+
+Status
+lists_build(Arena* arena, const ListText* lists, int n_lists, int n_bare_lines, Plant* plant,
+            Error* error)
+{
+  Status st = STATUS_OK;
+  Draft draft = {.arena = arena, .error = error, .split = {.name = ""}};
+  int n_own = 0;
+  const ListText* const own = lists_built_in(&n_own);
+  if (n_bare_lines < 0 || n_bare_lines > PLANT_MAX_LINES) {
+    return error_set(error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "%d lines cannot be: write a number from 1 to %d.", n_bare_lines,
+                     PLANT_MAX_LINES);
+  }
+  const int n = n_own + n_lists;
+  List* const all = arena_array(arena, (size_t)n, sizeof(List));
+  bool* const counts = arena_array(arena, (size_t)n, sizeof(bool));
+  if (!all || !counts) {
+    return draft_no_memory(&draft);
+  }
+  for (int i = 0; i < n; ++i) {
+    TRY(st, open_list(arena, i < n_own ? &own[i] : &lists[i - n_own], i < n_own, &all[i], error));
+  }
+  TRY(st, choose(&draft, all, n, counts));
+  TRY(st, read_in_order(&draft, all, n, counts));
+  TRY(st, assume_plant(&draft, n_bare_lines));
+  TRY(st, assume_inputs(&draft));
+  TRY(st, assume_no_doubles(&draft));
+  return finish(&draft, plant);
+}

@@ -1,0 +1,226 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "stage/plant.h"
+
+#include "base/text.h"
+
+#include <string.h>
+
+static bool
+digit(char c)
+{
+  return c >= '0' && c <= '9';
+}
+
+static bool
+between(char c)
+{
+  return c == ' ' || c == '-' || c == '/' || c == '.' || c == '_' || c == ':';
+}
+
+int
+plant_line(const Plant* plant, int number)
+{
+  int low = 0;
+  int high = plant->n_lines;
+  while (low < high) {
+    const int middle = low + (high - low) / 2;
+    if (plant->lines[middle].number < number) {
+      low = middle + 1;
+    } else {
+      high = middle;
+    }
+  }
+  return low < plant->n_lines && plant->lines[low].number == number ? low : -1;
+}
+
+// The socket number that is left of `rest` after a box name, 0 if it is not one. A name that ends
+// in a digit must be set apart from its socket, or "112" would be box 1 and box 11 at once.
+static int
+socket_of(const char* rest, char last_of_name)
+{
+  const char* p = rest;
+  while (between(*p)) {
+    ++p;
+  }
+  if (text_begins(p, "socket")) {
+    p += strlen("socket");
+    while (between(*p)) {
+      ++p;
+    }
+  }
+  int socket = 0;
+  const bool apart = p != rest || !digit(last_of_name);
+  return apart && digit(*p) && text_whole(p, 1, PLANT_MAX_LINES, &socket) ? socket : 0;
+}
+
+int
+plant_socket(const Plant* plant, const char* text)
+{
+  while (*text == ' ') {
+    ++text;
+  }
+  for (int pass = 0; pass < 2; ++pass) { // As it stands, then without the word "box"
+    for (int b = 0; b < plant->n_boxes; ++b) {
+      const char* const name = plant->boxes[b].name;
+      const size_t n = strlen(name);
+      const int socket = n > 0 && text_begins(text, name) ? socket_of(text + n, name[n - 1]) : 0;
+      for (int i = 0; socket > 0 && i < plant->n_lines; ++i) {
+        if (plant->lines[i].box == b && plant->lines[i].socket == socket) {
+          return i;
+        }
+      }
+    }
+    if (!text_begins(text, "box")) {
+      break;
+    }
+    for (text += strlen("box"); between(*text); ++text) {
+    }
+  }
+  return -1;
+}
+
+// Same word when blanks, dashes and underscores are not counted.
+static bool
+same_loosely(const char* a, const char* b)
+{
+  for (;; ++a, ++b) {
+    while (between(*a)) {
+      ++a;
+    }
+    while (between(*b)) {
+      ++b;
+    }
+    if (!*a || !*b) {
+      return *a == *b;
+    }
+    const char one[2] = {*a, '\0'};
+    if (!text_begins(one, (const char[2]){*b, '\0'})) {
+      return false;
+    }
+  }
+}
+
+int
+plant_act(const Plant* plant, const char* name)
+{
+  for (int pass = 0; pass < 2; ++pass) {
+    for (int i = 0; i < plant->n_acts; ++i) {
+      const char* const act = plant->acts[i].name;
+      const bool short_form = pass == 1 && text_begins(act, "act");
+      if (pass == 0 ? same_loosely(act, name) : short_form && same_loosely(act + 3, name)) {
+        return i;
+      }
+    }
+  }
+  return -1;
+}
+
+int
+plant_desk(const Plant* plant, const char* name)
+{
+  for (int i = 0; i < plant->n_desks; ++i) {
+    if (text_same(plant->desks[i].name, name)) {
+      return i;
+    }
+  }
+  for (int i = 0; name[0] && i < plant->n_desks; ++i) {
+    if (text_begins(plant->desks[i].say, name)) {
+      return i;
+    }
+  }
+  return -1;
+}
+
+int
+plant_place(const Plant* plant, const char* name)
+{
+  for (int i = 0; i < plant->n_places; ++i) {
+    if (text_same(plant->places[i], name)) {
+      return i;
+    }
+  }
+  return -1;
+}
+
+const Input*
+plant_input(const Plant* plant, int act, int line)
+{
+  for (int i = 0; act >= 0 && line >= 0 && i < plant->n_inputs; ++i) {
+    if (plant->inputs[i].act == act && plant->inputs[i].line == line) {
+      return &plant->inputs[i];
+    }
+  }
+  return NULL;
+}
+
+const DeskRow*
+plant_desk_row(const Plant* plant, int act, int desk, int line)
+{
+  if (line < 0 || line >= plant->n_lines) {
+    return NULL;
+  }
+  for (int i = 0; i < plant->n_desk_rows; ++i) {
+    const DeskRow* const row = &plant->desk_rows[i];
+    if (row->act == act && row->desk == desk && row->line == plant->lines[line].number) {
+      return row;
+    }
+  }
+  return NULL;
+}
+
+double
+plant_time_s(const Plant* plant, const char* step, double fallback_s)
+{
+  for (int i = 0; i < plant->n_times; ++i) {
+    if (text_same(plant->times[i].step, step)) {
+      return plant->times[i].usual_s;
+    }
+  }
+  return fallback_s;
+}
+
+double
+plant_misread_prob(const Plant* plant, const char* check)
+{
+  for (int i = 0; i < plant->n_misreads; ++i) {
+    if (text_same(plant->misreads[i].check, check)) {
+      return plant->misreads[i].prob;
+    }
+  }
+  return 0.05;
+}
+
+double
+plant_odds(const Plant* plant, const char* where, const char* fault)
+{
+  for (int i = 0; i < plant->n_odds; ++i) {
+    if (text_same(plant->odds[i].where, where) && text_same(plant->odds[i].fault, fault)) {
+      return plant->odds[i].share;
+    }
+  }
+  return 0.0;
+}
+
+int
+plant_kit(const Plant* plant, const char* name)
+{
+  int n = 0;
+  for (int i = 0; i < plant->n_kit; ++i) {
+    n += text_begins(plant->kit[i].name, name) ? plant->kit[i].count : 0;
+  }
+  return n;
+}
+
+double
+plant_walk_s(const Plant* plant, int from, int to)
+{
+  const bool known = from >= 0 && to >= 0 && from < plant->n_places && to < plant->n_places;
+  return known && from != to ? plant->walk_s[from * plant->n_places + to] : 0.0;
+}
+
+bool
+plant_is_free(const Plant* plant, int act, int line)
+{
+  return line >= 0 && line < plant->n_lines && !plant_input(plant, act, line) &&
+         !plant_input(plant, act + 1, line);
+}

@@ -1,0 +1,1140 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "stage/draft.h"
+
+#include "base/text.h"
+
+#include <math.h>
+#include <stdarg.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+/*
+  The rows of one list, as things. One function a sort of list; all of them stop at the first cell
+  that makes no sense, because half an import is worse than none.
+*/
+
+// ---- Sentences and places ----
+
+Status
+draft_no_memory(const Draft* draft)
+{
+  return error_set(draft->error, STATUS_NO_MEMORY, NULL, 0, 0,
+                   "There is not enough memory for these lists.");
+}
+
+Status
+draft_assume(Draft* draft, const char* format, ...)
+{
+  char text[400];
+  va_list args;
+  va_start(args, format);
+  (void)vsnprintf(text, sizeof(text), format, args);
+  va_end(args);
+  const char* const copy = arena_copy(draft->arena, text);
+  if (!copy || !MAKE_ROOM(draft->arena, draft->assumed)) {
+    return draft_no_memory(draft);
+  }
+  draft->assumed.at[draft->assumed.n++] = copy;
+  return STATUS_OK;
+}
+
+Status
+draft_leave(Draft* draft, const char* format, ...)
+{
+  char text[400];
+  va_list args;
+  va_start(args, format);
+  (void)vsnprintf(text, sizeof(text), format, args);
+  va_end(args);
+  const char* const copy = arena_copy(draft->arena, text);
+  if (!copy || !MAKE_ROOM(draft->arena, draft->left_aside)) {
+    return draft_no_memory(draft);
+  }
+  draft->left_aside.at[draft->left_aside.n++] = copy;
+  return STATUS_OK;
+}
+
+Status
+draft_bad(const Draft* draft, const List* list, const TableRow* row, Field field,
+          const char* format, ...)
+{
+  char text[400];
+  va_list args;
+  va_start(args, format);
+  (void)vsnprintf(text, sizeof(text), format, args);
+  va_end(args);
+  const int column = field < FIELD_COUNT ? list->at[field] : -1;
+  const int line = column >= 0 && column < row->n_cells ? row->cells[column].line : row->line;
+  return error_set(draft->error, STATUS_BAD_INPUT, list->name, line, column + 1, "%s", text);
+}
+
+Status
+draft_place(Draft* draft, const char* name, int* place)
+{
+  for (int i = 0; i < draft->places.n; ++i) {
+    if (text_same(draft->places.at[i], name)) {
+      *place = i;
+      return STATUS_OK;
+    }
+  }
+  if (draft->places.n == DRAFT_MAX_PLACES) {
+    return error_set(draft->error, STATUS_LIMIT, NULL, 0, 0,
+                     "The lists name more than %d places: is a column of free text read as places?",
+                     DRAFT_MAX_PLACES);
+  }
+  if (!MAKE_ROOM(draft->arena, draft->places)) {
+    return draft_no_memory(draft);
+  }
+  *place = draft->places.n++;
+  draft->places.at[*place] = name;
+  return STATUS_OK;
+}
+
+Status
+draft_act(Draft* draft, const char* name, int* act)
+{
+  const Plant so_far = {.acts = draft->acts.at, .n_acts = draft->acts.n};
+  *act = plant_act(&so_far, name);
+  if (*act >= 0) {
+    return STATUS_OK;
+  }
+  if (draft->acts.n == DRAFT_MAX_ACTS) {
+    return error_set(draft->error, STATUS_LIMIT, NULL, 0, 0,
+                     "The lists name more than %d acts: split them over several shows.",
+                     DRAFT_MAX_ACTS);
+  }
+  // "act 2", "Act-2" and "2" are written act2, as on the wire
+  char plain[48];
+  heading_plain(name, plain, sizeof(plain));
+  int number = 0;
+  const char* word = name;
+  if (text_whole(strncmp(plain, "act", 3) == 0 ? plain + 3 : plain, 0, 999, &number)) {
+    word = arena_format(draft->arena, "act%d", number);
+  }
+  if (!word || !MAKE_ROOM(draft->arena, draft->acts)) {
+    return draft_no_memory(draft);
+  }
+  *act = draft->acts.n++;
+  draft->acts.at[*act] = (Act){word, "", "", ""};
+  return STATUS_OK;
+}
+
+int
+draft_box(const Draft* draft, const char* name)
+{
+  for (int i = 0; i < draft->boxes.n; ++i) {
+    if (text_same(draft->boxes.at[i].box.name, name)) {
+      return i;
+    }
+  }
+  return -1;
+}
+
+Status
+draft_box_named(Draft* draft, const char* name, int n_sockets, int* box)
+{
+  *box = draft_box(draft, name);
+  if (draft->has_boxes) {
+    return STATUS_OK;
+  }
+  if (*box < 0) {
+    if (draft->boxes.n == DRAFT_MAX_BOXES) {
+      return error_set(draft->error, STATUS_LIMIT, NULL, 0, 0,
+                       "The lists name more than %d boxes: is another column read as the box?",
+                       DRAFT_MAX_BOXES);
+    }
+    if (!MAKE_ROOM(draft->arena, draft->boxes)) {
+      return draft_no_memory(draft);
+    }
+    *box = draft->boxes.n++;
+    draft->boxes.at[*box].box =
+      (Box){.name = name, .meaning = "", .tail_m = -1.0, .tail_tag = "", .is_assumed = true};
+    draft->boxes.at[*box].joins = "";
+    draft->boxes.at[*box].spares = "";
+  }
+  Box* const at = &draft->boxes.at[*box].box;
+  at->n_sockets = at->n_sockets < n_sockets ? n_sockets : at->n_sockets;
+  return STATUS_OK;
+}
+
+// ---- Cells ----
+
+static const char*
+cell(const List* list, const TableRow* row, Field field)
+{
+  return table_cell(row, list->at[field])->text;
+}
+
+static const char*
+heading(const List* list, Field field)
+{
+  return table_cell(&list->table.rows[0], list->at[field])->text;
+}
+
+// An empty cell, or one that says in words that it is empty.
+static bool
+says_nothing(const char* text)
+{
+  static const char* const words[] = {"", "-", "--", "n/a", "none", "?"};
+  for (size_t i = 0; i < sizeof(words) / sizeof(words[0]); ++i) {
+    if (text_same(text, words[i])) {
+      return true;
+    }
+  }
+  return false;
+}
+
+static Status
+read_whole(const Draft* draft, const List* list, const TableRow* row, Field field, int low,
+           int high, int fallback, int* value)
+{
+  const char* const text = cell(list, row, field);
+  if (!text[0]) {
+    *value = fallback;
+    return STATUS_OK;
+  }
+  if (text_whole(text, low, high, value)) {
+    return STATUS_OK;
+  }
+  return draft_bad(draft, list, row, field,
+                   "\"%.40s\" cannot stand under \"%.40s\": write a whole number from %d to %d.",
+                   text, heading(list, field), low, high);
+}
+
+// A number that may carry its unit ("5 m", "10m"): letters at its end are not read.
+static bool
+number_of(const char* text, double low, double high, double* value)
+{
+  char bare[40];
+  size_t n = strlen(text);
+  while (n > 0 && ((text[n - 1] >= 'a' && text[n - 1] <= 'z') ||
+                   (text[n - 1] >= 'A' && text[n - 1] <= 'Z') || text[n - 1] == ' ')) {
+    --n;
+  }
+  if (n == 0 || n >= sizeof(bare)) {
+    return false;
+  }
+  memcpy(bare, text, n);
+  bare[n] = '\0';
+  return text_number(bare, low, high, value);
+}
+
+static Status
+read_number(const Draft* draft, const List* list, const TableRow* row, Field field, double low,
+            double high, double fallback, double* value)
+{
+  const char* const text = cell(list, row, field);
+  if (!text[0]) {
+    *value = fallback;
+    return STATUS_OK;
+  }
+  if (number_of(text, low, high, value)) {
+    return STATUS_OK;
+  }
+  return draft_bad(draft, list, row, field,
+                   "\"%.40s\" cannot stand under \"%.40s\": write a number from %g to %g.", text,
+                   heading(list, field), low, high);
+}
+
+static bool
+answer_of(const char* text, Answer* answer)
+{
+  static const struct {
+    const char* word;
+    Answer answer;
+  } words[] = {
+    {"yes", ANSWER_YES},
+    {"y", ANSWER_YES},
+    {"x", ANSWER_YES},
+    {"on", ANSWER_YES},
+    {"48v", ANSWER_YES},
+    {"48", ANSWER_YES},
+    {"p48", ANSWER_YES},
+    {"true", ANSWER_YES},
+    {"1", ANSWER_YES},
+    {"phantom", ANSWER_YES},
+    {"\xE2\x9C\x93", ANSWER_YES},
+    {"\xE2\x9C\x94", ANSWER_YES},
+    {"muted", ANSWER_YES},
+    {"no", ANSWER_NO},
+    {"n", ANSWER_NO},
+    {"off", ANSWER_NO},
+    {"false", ANSWER_NO},
+    {"0", ANSWER_NO},
+    {"none", ANSWER_NO},
+    {"open", ANSWER_NO},
+    {"ask", ANSWER_ASK},
+    {"unknown", ANSWER_ASK},
+    {"maybe", ANSWER_ASK},
+  };
+  char plain[48];
+  heading_plain(text, plain, sizeof(plain));
+  for (size_t i = 0; i < sizeof(words) / sizeof(words[0]); ++i) {
+    if (strcmp(words[i].word, plain) == 0) {
+      *answer = words[i].answer;
+      return true;
+    }
+  }
+  if (text_same(text, "-")) {
+    *answer = ANSWER_NO;
+    return true;
+  }
+  if (text_same(text, "?")) {
+    *answer = ANSWER_ASK;
+    return true;
+  }
+  return false;
+}
+
+static Status
+read_answer(const Draft* draft, const List* list, const TableRow* row, Field field, Answer fallback,
+            Answer* answer)
+{
+  const char* const text = cell(list, row, field);
+  if (!text[0]) {
+    *answer = fallback;
+    return STATUS_OK;
+  }
+  if (answer_of(text, answer)) {
+    return STATUS_OK;
+  }
+  return draft_bad(draft, list, row, field,
+                   "\"%.40s\" cannot stand under \"%.40s\": write yes, no or ask.", text,
+                   heading(list, field));
+}
+
+static Status
+read_flag(const Draft* draft, const List* list, const TableRow* row, Field field, bool* flag)
+{
+  Answer answer = *flag ? ANSWER_YES : ANSWER_NO;
+  const Status st = read_answer(draft, list, row, field, answer, &answer);
+  if (st == STATUS_OK) {
+    *flag = answer == ANSWER_YES;
+  }
+  return st;
+}
+
+static Status
+read_place(Draft* draft, const List* list, const TableRow* row, Field field, int* place)
+{
+  const char* const text = cell(list, row, field);
+  return draft_place(draft, text[0] ? text : "split", place);
+}
+
+// ---- Kinds ----
+
+static int
+find_kind(const Draft* draft, const char* name)
+{
+  char plain[48];
+  heading_plain(name, plain, sizeof(plain));
+  for (int i = 0; i < draft->kinds.n; ++i) {
+    if (text_same(draft->kinds.at[i].name, name)) {
+      return i;
+    }
+  }
+  for (int i = 0; i < draft->also.n; ++i) {
+    const char* p = draft->also.at[i];
+    while (*p) {
+      const char* const end = strchr(p, '|');
+      const size_t n = end ? (size_t)(end - p) : strlen(p);
+      char one[48];
+      char also[48];
+      (void)snprintf(one, sizeof(one), "%.*s", (int)n, p);
+      heading_plain(one, also, sizeof(also));
+      if (plain[0] && strcmp(also, plain) == 0) {
+        return i;
+      }
+      p += n + (end ? 1 : 0);
+    }
+  }
+  return -1;
+}
+
+static Status
+new_kind(Draft* draft, const char* name, int* kind)
+{
+  if (draft->kinds.n == DRAFT_MAX_KINDS) {
+    return error_set(draft->error, STATUS_LIMIT, NULL, 0, 0,
+                     "The lists name more than %d kinds: is a column of free text read as kinds?",
+                     DRAFT_MAX_KINDS);
+  }
+  if (!MAKE_ROOM(draft->arena, draft->kinds) || !MAKE_ROOM(draft->arena, draft->also)) {
+    return draft_no_memory(draft);
+  }
+  *kind = draft->kinds.n++;
+  draft->also.at[draft->also.n++] = "";
+  draft->kinds.at[*kind] = (Kind){.name = name,
+                                  .meaning = "",
+                                  .caution = "",
+                                  .drive = DRIVE_FLOATING,
+                                  .source_ohm = 200.0,
+                                  .level_dbu = -35.0,
+                                  .needs_phantom = ANSWER_ASK,
+                                  .phantom_harmless = ANSWER_ASK,
+                                  .runs_on_one_leg = ANSWER_ASK,
+                                  .is_microphone = true,
+                                  .is_assumed = true};
+  return STATUS_OK;
+}
+
+static Status
+read_drive(const Draft* draft, const List* list, const TableRow* row, Drive* drive)
+{
+  static const char* const words[] = {"floating", "both legs", "one leg", "unbalanced"};
+  const char* const text = cell(list, row, FIELD_DRIVE);
+  if (!text[0]) {
+    return STATUS_OK;
+  }
+  for (int i = 0; i < 4; ++i) {
+    if (text_same(text, words[i])) {
+      *drive = (Drive)i;
+      return STATUS_OK;
+    }
+  }
+  return draft_bad(draft, list, row, FIELD_DRIVE,
+                   "\"%.40s\" is no drive: write floating, both legs, one leg or unbalanced.",
+                   text);
+}
+
+static Status
+read_kind(Draft* draft, const List* list, const TableRow* row)
+{
+  Status st = STATUS_OK;
+  const char* const name = cell(list, row, FIELD_KIND);
+  int at = -1;
+  for (int i = 0; i < draft->kinds.n; ++i) {
+    at = text_same(draft->kinds.at[i].name, name) ? i : at;
+  }
+  if (at < 0) {
+    TRY(st, new_kind(draft, name, &at));
+    draft->kinds.at[at].is_assumed = false;
+  }
+  Kind kind = draft->kinds.at[at];
+  kind.meaning = list->at[FIELD_MEANING] >= 0 ? cell(list, row, FIELD_MEANING) : kind.meaning;
+  kind.caution = list->at[FIELD_CAUTION] >= 0 ? cell(list, row, FIELD_CAUTION) : kind.caution;
+  if (cell(list, row, FIELD_ALSO)[0]) {
+    draft->also.at[at] = cell(list, row, FIELD_ALSO);
+  }
+  double draw_ma = kind.draw_a * 1e3;
+  double low_ma = 0.0;
+  double high_ma = 0.0;
+  TRY(st, read_answer(draft, list, row, FIELD_NEEDS, kind.needs_phantom, &kind.needs_phantom));
+  TRY(st,
+      read_answer(draft, list, row, FIELD_HARMLESS, kind.phantom_harmless, &kind.phantom_harmless));
+  TRY(st,
+      read_answer(draft, list, row, FIELD_ONE_LEG, kind.runs_on_one_leg, &kind.runs_on_one_leg));
+  TRY(st,
+      read_number(draft, list, row, FIELD_R23_LOW, 0.0, 1e6, kind.r23_low_ohm, &kind.r23_low_ohm));
+  TRY(st, read_number(draft, list, row, FIELD_R23_HIGH, kind.r23_low_ohm, 1e6, kind.r23_high_ohm,
+                      &kind.r23_high_ohm));
+  TRY(st, read_drive(draft, list, row, &kind.drive));
+  TRY(st,
+      read_number(draft, list, row, FIELD_SOURCE_OHM, 0.1, 1e6, kind.source_ohm, &kind.source_ohm));
+  TRY(st,
+      read_number(draft, list, row, FIELD_SUPPLY_OHM, 0.0, 1e6, kind.supply_ohm, &kind.supply_ohm));
+  TRY(st, read_number(draft, list, row, FIELD_P48_LOW, 0.0, 14.1, 0.0, &low_ma));
+  TRY(st, read_number(draft, list, row, FIELD_P48_HIGH, low_ma, 14.1, low_ma, &high_ma));
+  // A range without a figure of its own only moves a draw that lies outside of it
+  if (cell(list, row, FIELD_P48_HIGH)[0] && (draw_ma < low_ma || draw_ma > high_ma)) {
+    draw_ma = (low_ma + high_ma) / 2.0;
+  }
+  TRY(st, read_number(draft, list, row, FIELD_DRAW_MA, 0.0, 14.1, draw_ma, &draw_ma));
+  TRY(st, read_number(draft, list, row, FIELD_LEVEL_DBU, -120.0, 40.0, kind.level_dbu,
+                      &kind.level_dbu));
+  TRY(st, read_flag(draft, list, row, FIELD_BATTERY, &kind.has_battery));
+  TRY(st, read_flag(draft, list, row, FIELD_SWITCH, &kind.has_switch));
+  TRY(st, read_flag(draft, list, row, FIELD_RADIO, &kind.is_radio));
+  TRY(st, read_flag(draft, list, row, FIELD_MICROPHONE, &kind.is_microphone));
+  TRY(st, read_flag(draft, list, row, FIELD_RIBBON, &kind.is_ribbon));
+  kind.draw_a = draw_ma / 1e3;
+  draft->kinds.at[at] = kind;
+  return STATUS_OK;
+}
+
+// ---- Boxes and lines ----
+
+static Status
+read_box(Draft* draft, const List* list, const TableRow* row)
+{
+  Status st = STATUS_OK;
+  DraftBox box = {.list = list,
+                  .row = row,
+                  .joins = cell(list, row, FIELD_JOINS),
+                  .spares = cell(list, row, FIELD_SPARES)};
+  int last = 0;
+  box.box.name = cell(list, row, FIELD_BOX);
+  box.box.meaning = cell(list, row, FIELD_NAME);
+  box.box.tail_tag = cell(list, row, FIELD_TAIL);
+  if (text_begins(box.box.name, "box ")) {
+    box.box.name += 4;
+  }
+  if (draft_box(draft, box.box.name) >= 0) {
+    return draft_bad(draft, list, row, FIELD_BOX,
+                     "Box %.40s is listed twice: keep one row, or give the other its own name.",
+                     box.box.name);
+  }
+  if (draft->boxes.n == DRAFT_MAX_BOXES) {
+    return error_set(draft->error, STATUS_LIMIT, list->name, row->line, 0,
+                     "More than %d boxes: split them over several shows.", DRAFT_MAX_BOXES);
+  }
+  for (int i = 0; box.box.tail_tag[0] && i < draft->boxes.n; ++i) {
+    if (text_same(draft->boxes.at[i].box.tail_tag, box.box.tail_tag)) {
+      return draft_bad(draft, list, row, FIELD_TAIL,
+                       "Tail %.40s is plugged at box %.40s and at box %.40s: one of them has "
+                       "another tail.",
+                       box.box.tail_tag, draft->boxes.at[i].box.name, box.box.name);
+    }
+  }
+  TRY(st, read_whole(draft, list, row, FIELD_SOCKETS, 1, DRAFT_MAX_SOCKETS, 0, &box.box.n_sockets));
+  TRY(st,
+      read_whole(draft, list, row, FIELD_FIRST_LINE, 1, PLANT_MAX_LINES, 0, &box.box.first_line));
+  TRY(st, read_whole(draft, list, row, FIELD_LAST_LINE, 1, PLANT_MAX_LINES, 0, &last));
+  TRY(st, read_number(draft, list, row, FIELD_TAIL_M, 0.0, 1000.0, -1.0, &box.box.tail_m));
+  if (last && box.box.first_line && last != box.box.first_line + box.box.n_sockets - 1) {
+    return draft_bad(draft, list, row, FIELD_LAST_LINE,
+                     "Box %.40s has %d sockets from line %d on, which ends at line %d and not at "
+                     "%d: correct one of the three.",
+                     box.box.name, box.box.n_sockets, box.box.first_line,
+                     box.box.first_line + box.box.n_sockets - 1, last);
+  }
+  if (!MAKE_ROOM(draft->arena, draft->boxes)) {
+    return draft_no_memory(draft);
+  }
+  draft->boxes.at[draft->boxes.n++] = box;
+  return STATUS_OK;
+}
+
+// Reads "B7", "B-7", "box B 7" or two columns; an empty pair leaves box "" and socket 0.
+static Status
+read_patch(Draft* draft, const List* list, const TableRow* row, const char** box, int* socket)
+{
+  Status st = STATUS_OK;
+  const char* const patch = cell(list, row, FIELD_PATCH);
+  *box = "";
+  *socket = 0;
+  if (!says_nothing(patch)) {
+    size_t n = strlen(patch);
+    while (n > 0 && patch[n - 1] >= '0' && patch[n - 1] <= '9') {
+      --n;
+    }
+    size_t n_name = n;
+    while (n_name > 0 && strchr(" -/._:#", patch[n_name - 1])) {
+      --n_name;
+    }
+    const size_t skip = text_begins(patch, "box ") ? 4 : 0;
+    if (n_name <= skip || !text_whole(patch + n, 1, DRAFT_MAX_SOCKETS, socket)) {
+      return draft_bad(draft, list, row, FIELD_PATCH,
+                       "\"%.40s\" is no box and socket: write the box and the number, as in B7.",
+                       patch);
+    }
+    *box = arena_text(draft->arena, patch + skip, n_name - skip);
+    return *box ? STATUS_OK : draft_no_memory(draft);
+  }
+  const char* const name = cell(list, row, FIELD_BOX);
+  const char* const number = cell(list, row, FIELD_SOCKET);
+  if (says_nothing(name) && says_nothing(number)) {
+    return STATUS_OK;
+  }
+  if (says_nothing(name)) {
+    return draft_bad(draft, list, row, FIELD_BOX,
+                     "Socket %.40s is named without its box: write the box too.", number);
+  }
+  const char* const bare = text_begins(name, "box ") ? name + 4 : name;
+  if (list->at[FIELD_SOCKET] >= 0) {
+    TRY(st, read_whole(draft, list, row, FIELD_SOCKET, 1, DRAFT_MAX_SOCKETS, 0, socket));
+  }
+  if (*socket > 0) {
+    *box = bare;
+    return STATUS_OK;
+  }
+  // One column "box" that holds both, as in B7
+  size_t n = strlen(bare);
+  while (n > 0 && bare[n - 1] >= '0' && bare[n - 1] <= '9') {
+    --n;
+  }
+  size_t n_name = n;
+  while (n_name > 0 && strchr(" -/._:#", bare[n_name - 1])) {
+    --n_name;
+  }
+  if (n_name == 0 || !text_whole(bare + n, 1, DRAFT_MAX_SOCKETS, socket)) {
+    return draft_bad(draft, list, row, FIELD_BOX,
+                     "Box %.40s is named without a socket: write the socket's number too.", name);
+  }
+  *box = arena_text(draft->arena, bare, n_name);
+  return *box ? STATUS_OK : draft_no_memory(draft);
+}
+
+static Status
+read_line(Draft* draft, const List* list, const TableRow* row)
+{
+  static const Field desks[PLANT_DESKS] = {FIELD_FOH, FIELD_MON, FIELD_BROADCAST};
+  Status st = STATUS_OK;
+  Line line = {0};
+  const char* box = "";
+  TRY(st, read_whole(draft, list, row, FIELD_LINE, 1, 9999, 0, &line.number));
+  TRY(st, read_patch(draft, list, row, &box, &line.socket));
+  if (!box[0]) {
+    return draft_bad(draft, list, row, list->at[FIELD_BOX] >= 0 ? FIELD_BOX : FIELD_PATCH,
+                     "Line %d has no box and socket: write them, or take the row out.",
+                     line.number);
+  }
+  TRY(st, draft_box_named(draft, box, line.socket, &line.box));
+  if (line.box < 0) {
+    return draft_bad(draft, list, row, list->at[FIELD_BOX] >= 0 ? FIELD_BOX : FIELD_PATCH,
+                     "There is no box %.40s on the boxes list: add it there, or correct the name "
+                     "here.",
+                     box);
+  }
+  if (draft->lines.n == PLANT_MAX_LINES) {
+    return error_set(draft->error, STATUS_LIMIT, list->name, row->line, 0,
+                     "More than %d lines: split them over several shows.", PLANT_MAX_LINES);
+  }
+  const Box* const at = &draft->boxes.at[line.box].box;
+  if (line.socket > at->n_sockets) {
+    return draft_bad(draft, list, row, list->at[FIELD_SOCKET] >= 0 ? FIELD_SOCKET : FIELD_BOX,
+                     "Box %.40s has %d sockets, so there is no socket %d: correct one of the two.",
+                     at->name, at->n_sockets, line.socket);
+  }
+  if (at->first_line && line.number != at->first_line + line.socket - 1) {
+    return draft_bad(draft, list, row, FIELD_LINE,
+                     "Socket %.40s%d is line %d by the boxes list (it begins at line %d), and line "
+                     "%d here: correct one of the two.",
+                     at->name, line.socket, at->first_line + line.socket - 1, at->first_line,
+                     line.number);
+  }
+  for (int i = 0; i < draft->lines.n; ++i) {
+    const Line* const other = &draft->lines.at[i];
+    if (other->number == line.number) {
+      return draft_bad(draft, list, row, FIELD_LINE,
+                       "Line %d is listed twice: keep one row, or correct the number.",
+                       line.number);
+    }
+    if (other->box == line.box && other->socket == line.socket) {
+      return draft_bad(draft, list, row, list->at[FIELD_SOCKET] >= 0 ? FIELD_SOCKET : FIELD_BOX,
+                       "Socket %.40s%d already carries line %d: one socket has one line.", at->name,
+                       line.socket, other->number);
+    }
+  }
+  TRY(st, read_whole(draft, list, row, FIELD_PAIR, 1, 9999, line.number, &line.pair));
+  TRY(st,
+      read_whole(draft, list, row, FIELD_SPLIT_CHANNEL, 1, 9999, line.number, &line.split_channel));
+  for (int k = 0; k < PLANT_DESKS; ++k) {
+    TRY(st, read_whole(draft, list, row, desks[k], 0, 9999, 0, &line.desk_input[k]));
+    draft->has_desk[k] = draft->has_desk[k] || line.desk_input[k] > 0;
+  }
+  TRY(st, read_flag(draft, list, row, FIELD_SPARE, &line.is_spare));
+  if (!MAKE_ROOM(draft->arena, draft->lines)) {
+    return draft_no_memory(draft);
+  }
+  draft->lines.at[draft->lines.n++] = line;
+  return STATUS_OK;
+}
+
+// ---- Inputs ----
+
+// Whether a list marks phantom with ticks alone, so that an empty cell beside them means no.
+static bool
+ticks_only(const List* list)
+{
+  bool ticks = false;
+  for (int r = 1; r < list->table.n_rows; ++r) {
+    Answer answer = ANSWER_ASK;
+    const char* const text = cell(list, &list->table.rows[r], FIELD_PHANTOM);
+    if (text[0] && answer_of(text, &answer)) {
+      if (answer != ANSWER_YES) {
+        return false;
+      }
+      ticks = true;
+    }
+  }
+  return ticks;
+}
+
+const char*
+rows_act(Arena* arena, const char* file)
+{
+  static const char* const drop[] = {"inputs", "input", "list", "channels", "channel", "patch"};
+  TextOut out = {.arena = arena};
+  const char* const dot = strrchr(file, '.');
+  const char* const end = dot && dot != file ? dot : file + strlen(file);
+  for (const char* p = file; p < end;) {
+    size_t n = 0;
+    while (p + n < end && !strchr(" -_.", p[n])) {
+      ++n;
+    }
+    bool kept = n > 0;
+    for (size_t i = 0; i < sizeof(drop) / sizeof(drop[0]); ++i) {
+      kept = kept && !(n == strlen(drop[i]) && text_begins(p, drop[i]));
+    }
+    const bool version = n >= 2 && (*p == 'v' || *p == 'V') && p[1] >= '0' && p[1] <= '9';
+    if (kept && !version) {
+      text_add(&out, "%s%.*s", out.n_bytes ? " " : "", (int)n, p);
+    }
+    p += n + 1;
+  }
+  const char* const act = text_done(&out);
+  return act && !act[0] ? "act1" : act;
+}
+
+static Status
+read_input_kind(Draft* draft, const List* list, const TableRow* row, int* kind)
+{
+  Status st = STATUS_OK;
+  const char* const name = cell(list, row, FIELD_KIND);
+  *kind = find_kind(draft, name);
+  if (*kind >= 0) {
+    return STATUS_OK;
+  }
+  TRY(st, new_kind(draft, name, kind));
+  if (!name[0]) {
+    draft->kinds.at[*kind].meaning = "source of a kind nobody named";
+    return draft_assume(draft,
+                        "%.80s, line %d: no microphone or DI is named here (nor perhaps on "
+                        "later rows): phantom and what it can take must be asked.",
+                        list->name, row->line);
+  }
+  draft->kinds.at[*kind].meaning = "kind that the kinds list does not know";
+  return draft_assume(draft,
+                      "%.80s, line %d: nobody has told what a \"%.60s\" is: whether it needs "
+                      "or stands phantom must be asked.",
+                      list->name, row->line, name);
+}
+
+static Status
+read_input(Draft* draft, const List* list, const TableRow* row, const char* act, bool blank_is_no)
+{
+  Status st = STATUS_OK;
+  DraftInput in = {.list = list, .row = row};
+  const char* const own_act = cell(list, row, FIELD_ACT);
+  in.input.source = cell(list, row, FIELD_SOURCE);
+  in.input.stand = cell(list, row, FIELD_STAND);
+  in.input.position = cell(list, row, FIELD_POSITION);
+  in.input.note = cell(list, row, FIELD_NOTE);
+  in.input.line = -1;
+  TRY(st, draft_act(draft, own_act[0] ? own_act : act, &in.input.act));
+  const bool unnamed = says_nothing(in.input.source) || text_same(in.input.source, "spare") ||
+                       text_same(in.input.source, "unused");
+  if (unnamed && says_nothing(cell(list, row, FIELD_KIND))) {
+    return draft_leave(draft, "%.80s, line %d: no source is named, taken as not used.", list->name,
+                       row->line);
+  }
+  if (says_nothing(in.input.source)) {
+    return draft_bad(draft, list, row, FIELD_SOURCE,
+                     "A row with a pickup and no source: write what plays here.");
+  }
+  int channel = 1;
+  if (draft->inputs.n > 0 && draft->inputs.at[draft->inputs.n - 1].input.act == in.input.act) {
+    channel = draft->inputs.at[draft->inputs.n - 1].input.channel + 1;
+  }
+  TRY(st, read_whole(draft, list, row, FIELD_CHANNEL, 1, 9999, channel, &in.input.channel));
+  TRY(st, read_whole(draft, list, row, FIELD_LINE, 1, 9999, 0, &in.line));
+  TRY(st, read_patch(draft, list, row, &in.box, &in.socket));
+  TRY(st, read_answer(draft, list, row, FIELD_PHANTOM, blank_is_no ? ANSWER_NO : ANSWER_ASK,
+                      &in.input.wants_phantom));
+  TRY(st, read_input_kind(draft, list, row, &in.input.kind));
+  if (!MAKE_ROOM(draft->arena, draft->inputs)) {
+    return draft_no_memory(draft);
+  }
+  draft->inputs.at[draft->inputs.n++] = in;
+  return STATUS_OK;
+}
+
+static Status
+read_inputs(Draft* draft, const List* list)
+{
+  Status st = STATUS_OK;
+  const char* const act = rows_act(draft->arena, list->name);
+  int known = 0;
+  if (!act) {
+    return draft_no_memory(draft);
+  }
+  if (list->at[FIELD_ACT] < 0) {
+    TRY(st, draft_act(draft, act, &known));
+  }
+  const bool blank_is_no = ticks_only(list);
+  for (int r = 1; r < list->table.n_rows; ++r) {
+    TRY(st, read_input(draft, list, &list->table.rows[r], act, blank_is_no));
+  }
+  if (blank_is_no) {
+    return draft_assume(draft, "%.80s: an empty cell under \"%.40s\" is taken as no.", list->name,
+                        heading(list, FIELD_PHANTOM));
+  }
+  return STATUS_OK;
+}
+
+// ---- Desks ----
+
+// Which of the three desks a word means, -1 = none of them.
+static int
+desk_of(const char* text)
+{
+  static const char* const words[PLANT_DESKS] = {
+    "|foh|house|frontofhouse|housedesk|fohdesk|", "|mon|monitor|monitors|monitordesk|mondesk|mons|",
+    "|broadcast|truck|recording|record|broadcastdesk|stream|"};
+  char plain[48];
+  char barred[52];
+  heading_plain(text, plain, sizeof(plain));
+  (void)snprintf(barred, sizeof(barred), "|%s|", plain);
+  for (int i = 0; plain[0] && i < PLANT_DESKS; ++i) {
+    if (strstr(words[i], barred)) {
+      return i;
+    }
+  }
+  return -1;
+}
+
+static Status
+read_desk_row(Draft* draft, const List* list, const TableRow* row)
+{
+  Status st = STATUS_OK;
+  DeskRow out = {.act = -1, .name = cell(list, row, FIELD_NAME)};
+  out.desk = desk_of(cell(list, row, FIELD_DESK));
+  if (out.desk < 0) {
+    return draft_bad(draft, list, row, FIELD_DESK,
+                     "\"%.40s\" is none of the desks: write foh, mon or broadcast.",
+                     cell(list, row, FIELD_DESK));
+  }
+  const char* const act = cell(list, row, FIELD_ACT);
+  if (act[0] && !text_same(act, "bare lines") && !text_same(act, "bare")) {
+    TRY(st, draft_act(draft, act, &out.act));
+  }
+  TRY(st, read_whole(draft, list, row, FIELD_CHANNEL, 1, 9999, 0, &out.channel));
+  TRY(st, read_whole(draft, list, row, FIELD_LINE, 0, 9999, 0, &out.line));
+  TRY(st, read_answer(draft, list, row, FIELD_PHANTOM, ANSWER_ASK, &out.gives_phantom));
+  TRY(st, read_number(draft, list, row, FIELD_PAD_DB, -60.0, 60.0, 0.0, &out.pad_db));
+  TRY(st, read_number(draft, list, row, FIELD_GAIN_DB, -60.0, 100.0, 0.0, &out.gain_db));
+  TRY(st, read_answer(draft, list, row, FIELD_MUTED, ANSWER_ASK, &out.is_muted));
+  out.pad_db = fabs(out.pad_db);
+  draft->has_desk[out.desk] = true;
+  if (!MAKE_ROOM(draft->arena, draft->desk_rows)) {
+    return draft_no_memory(draft);
+  }
+  draft->desk_rows.at[draft->desk_rows.n++] = (DraftDeskRow){out, list, row};
+  return STATUS_OK;
+}
+
+static Status
+read_split(Draft* draft, const List* list, const TableRow* row)
+{
+  Status st = STATUS_OK;
+  if (draft->has_split) {
+    return draft_leave(draft,
+                       "%.80s, line %d: a second split (%.40s) is not used: every line is "
+                       "taken to go through %.40s.",
+                       list->name, row->line, cell(list, row, FIELD_SPLIT), draft->split.name);
+  }
+  Split split = {.name = cell(list, row, FIELD_SPLIT), .is_lifted = true};
+  const char* const direct = cell(list, row, FIELD_DIRECT);
+  if (direct[0]) {
+    draft->direct = desk_of(direct);
+    if (draft->direct < 0) {
+      return draft_bad(draft, list, row, FIELD_DIRECT,
+                       "\"%.40s\" is none of the desks: write foh, mon or broadcast.", direct);
+    }
+  }
+  TRY(st, read_number(draft, list, row, FIELD_PRIMARY_OHM, 0.1, 10000.0, 60.0, &split.primary_ohm));
+  TRY(st,
+      read_number(draft, list, row, FIELD_SECONDARY_OHM, 0.1, 10000.0, 60.0, &split.secondary_ohm));
+  TRY(st, read_number(draft, list, row, FIELD_PRIMARY_H, 0.001, 1000.0, 5.0, &split.primary_h));
+  TRY(st, read_flag(draft, list, row, FIELD_BLOCKED, &split.is_blocked));
+  TRY(st, read_flag(draft, list, row, FIELD_LIFTED, &split.is_lifted));
+  draft->split = split;
+  draft->has_split = true;
+  return STATUS_OK;
+}
+
+// ---- Items, people, places, kit ----
+
+static Status
+read_item(Draft* draft, const List* list, const TableRow* row)
+{
+  Status st = STATUS_OK;
+  Item item = {.tag = cell(list, row, FIELD_TAG),
+               .kind = cell(list, row, FIELD_KIND),
+               .poles = cell(list, row, FIELD_POLES),
+               .last_test = cell(list, row, FIELD_LAST_TEST),
+               .state = cell(list, row, FIELD_STATE),
+               .history = cell(list, row, FIELD_HISTORY)};
+  static const char* const states[] = {"good", "quarantine", "repair", "bin"};
+  bool known = !item.state[0];
+  for (size_t i = 0; i < sizeof(states) / sizeof(states[0]); ++i) {
+    if (text_same(item.state, states[i])) {
+      item.state = states[i];
+      known = true;
+    }
+  }
+  if (!known) {
+    return draft_bad(draft, list, row, FIELD_STATE,
+                     "\"%.40s\" is no state of an item: write good, quarantine, repair or bin.",
+                     item.state);
+  }
+  item.state = item.state[0] ? item.state : "good";
+  TRY(st, read_number(draft, list, row, FIELD_LENGTH_M, 0.0, 1000.0, 0.0, &item.length_m));
+  TRY(st, read_whole(draft, list, row, FIELD_MATINGS, 0, 1000000, 0, &item.n_matings));
+  if (!MAKE_ROOM(draft->arena, draft->items)) {
+    return draft_no_memory(draft);
+  }
+  draft->items.at[draft->items.n++] = (DraftItem){item, list, row};
+  return STATUS_OK;
+}
+
+static Status
+read_person(Draft* draft, const List* list, const TableRow* row)
+{
+  Status st = STATUS_OK;
+  Person person = {.role = cell(list, row, FIELD_ROLE), .where = cell(list, row, FIELD_PLACE)};
+  TRY(st, read_whole(draft, list, row, FIELD_COUNT_OF, 0, 999, 1, &person.count));
+  TRY(st,
+      read_place(draft, list, row, list->at[FIELD_STARTS_AT] >= 0 ? FIELD_STARTS_AT : FIELD_PLACE,
+                 &person.place));
+  if (!MAKE_ROOM(draft->arena, draft->people)) {
+    return draft_no_memory(draft);
+  }
+  draft->people.at[draft->people.n++] = person;
+  return STATUS_OK;
+}
+
+static Status
+read_walk(Draft* draft, const List* list, const TableRow* row)
+{
+  Status st = STATUS_OK;
+  Walk walk = {0};
+  TRY(st, draft_place(draft, cell(list, row, FIELD_FROM), &walk.from));
+  TRY(st, draft_place(draft, cell(list, row, FIELD_TO), &walk.to));
+  TRY(st, read_number(draft, list, row, FIELD_SECONDS, 0.0, 36000.0, 0.0, &walk.seconds));
+  if (!MAKE_ROOM(draft->arena, draft->walks)) {
+    return draft_no_memory(draft);
+  }
+  draft->walks.at[draft->walks.n++] = walk;
+  return STATUS_OK;
+}
+
+static Status
+read_kit(Draft* draft, const List* list, const TableRow* row)
+{
+  Status st = STATUS_OK;
+  KitItem item = {.name = cell(list, row, FIELD_KIT)};
+  TRY(st, read_whole(draft, list, row, FIELD_COUNT_OF, 0, 9999, 1, &item.count));
+  TRY(st, read_place(draft, list, row, FIELD_PLACE, &item.place));
+  if (!MAKE_ROOM(draft->arena, draft->kit)) {
+    return draft_no_memory(draft);
+  }
+  draft->kit.at[draft->kit.n++] = item;
+  return STATUS_OK;
+}
+
+// ---- The day ----
+
+// A row "act 2 on" puts the act into the running order; other rows are not this room's business.
+static Status
+read_day(Draft* draft, const List* list, const TableRow* row)
+{
+  Status st = STATUS_OK;
+  const char* const what = cell(list, row, FIELD_WHAT);
+  const size_t n = strlen(what);
+  if (n < 4 || !text_same(what + n - 3, "on") || what[n - 3] != ' ') {
+    return STATUS_OK;
+  }
+  char* const name = arena_text(draft->arena, what, n - 3);
+  if (!name) {
+    return draft_no_memory(draft);
+  }
+  if (!text_begins(name, "act") && !text_same(name, cell(list, row, FIELD_WHO))) {
+    return STATUS_OK;
+  }
+  int act = 0;
+  TRY(st, draft_act(draft, name, &act));
+  draft->acts.at[act].start = cell(list, row, FIELD_START);
+  draft->acts.at[act].end = cell(list, row, FIELD_END);
+  draft->acts.at[act].date = cell(list, row, FIELD_DATE);
+  return STATUS_OK;
+}
+
+static Status
+read_version(Draft* draft, const List* list, const TableRow* row)
+{
+  ListVersion version = {cell(list, row, FIELD_ACT),
+                         cell(list, row, FIELD_VERSION),
+                         {cell(list, row, FIELD_FOH), cell(list, row, FIELD_MON),
+                          cell(list, row, FIELD_BROADCAST), cell(list, row, FIELD_STAGE)}};
+  if (!MAKE_ROOM(draft->arena, draft->versions)) {
+    return draft_no_memory(draft);
+  }
+  draft->versions.at[draft->versions.n++] = version;
+  return STATUS_OK;
+}
+
+// ---- Times, odds, misreading: the crew's rows go over the built-in ones ----
+
+static Status
+read_time(Draft* draft, const List* list, const TableRow* row)
+{
+  Status st = STATUS_OK;
+  StepTime time = {.step = cell(list, row, FIELD_STEP), .source = cell(list, row, FIELD_SOURCE)};
+  int at = 0;
+  while (at < draft->times.n && !text_same(draft->times.at[at].step, time.step)) {
+    ++at;
+  }
+  TRY(st, read_number(draft, list, row, FIELD_USUAL, 0.0, 36000.0, 0.0, &time.usual_s));
+  TRY(st,
+      read_number(draft, list, row, FIELD_QUICK, 0.0, time.usual_s, time.usual_s, &time.quick_s));
+  if (text_same(cell(list, row, FIELD_SLOW), "never")) {
+    time.slow_s = INFINITY;
+  } else {
+    TRY(st, read_number(draft, list, row, FIELD_SLOW, time.usual_s, 36000.0, time.usual_s,
+                        &time.slow_s));
+  }
+  if (at == draft->times.n) {
+    if (!MAKE_ROOM(draft->arena, draft->times)) {
+      return draft_no_memory(draft);
+    }
+    ++draft->times.n;
+  }
+  draft->times.at[at] = time;
+  return STATUS_OK;
+}
+
+static Status
+read_odds(Draft* draft, const List* list, const TableRow* row)
+{
+  Status st = STATUS_OK;
+  StartOdds odds = {cell(list, row, FIELD_WHERE), cell(list, row, FIELD_FAULT), 0.0,
+                    cell(list, row, FIELD_SOURCE)};
+  int at = 0;
+  while (at < draft->odds.n && !(text_same(draft->odds.at[at].where, odds.where) &&
+                                 text_same(draft->odds.at[at].fault, odds.fault))) {
+    ++at;
+  }
+  TRY(st, read_number(draft, list, row, FIELD_SHARE, 0.0, 1.0, 0.0, &odds.share));
+  if (at == draft->odds.n) {
+    if (!MAKE_ROOM(draft->arena, draft->odds)) {
+      return draft_no_memory(draft);
+    }
+    ++draft->odds.n;
+  }
+  draft->odds.at[at] = odds;
+  return STATUS_OK;
+}
+
+static Status
+read_misread(Draft* draft, const List* list, const TableRow* row)
+{
+  Status st = STATUS_OK;
+  Misread misread = {cell(list, row, FIELD_CHECK), 0.0, cell(list, row, FIELD_SOURCE)};
+  int at = 0;
+  while (at < draft->misreads.n && !text_same(draft->misreads.at[at].check, misread.check)) {
+    ++at;
+  }
+  // Never zero: nobody reads a lamp rightly every time
+  TRY(st, read_number(draft, list, row, FIELD_PROB, 0.0001, 0.49, 0.05, &misread.prob));
+  if (at == draft->misreads.n) {
+    if (!MAKE_ROOM(draft->arena, draft->misreads)) {
+      return draft_no_memory(draft);
+    }
+    ++draft->misreads.n;
+  }
+  draft->misreads.at[at] = misread;
+  return STATUS_OK;
+}
+
+// ---- All of them ----
+
+// What any list must keep: needed cells there, nothing beyond the headings.
+static Status
+check_row(const Draft* draft, const List* list, const TableRow* row)
+{
+  const int n_columns = list->table.rows[0].n_cells;
+  for (int f = 0; f < FIELD_COUNT; ++f) {
+    const bool placed =
+      list->sort == LIST_INPUTS && (f == FIELD_SOURCE || f == FIELD_BOX || f == FIELD_SOCKET ||
+                                    f == FIELD_PATCH || f == FIELD_LINE);
+    if (list->at[f] < 0 || !(placed || heading_needs(list->sort, (Field)f))) {
+      continue;
+    }
+    if (list->at[f] >= row->n_cells) {
+      if (row->n_cells == 1 && strpbrk(row->cells[0].text, ",;|\t")) {
+        return draft_bad(draft, list, row, FIELD_COUNT,
+                         "This row is not cut where the headings are: use one delimiter in the "
+                         "whole file.");
+      }
+      return draft_bad(draft, list, row, (Field)f,
+                       "This row has %d cells and ends before \"%.40s\" in column %d: write the "
+                       "missing cells.",
+                       row->n_cells, heading(list, (Field)f), list->at[f] + 1);
+    }
+    const bool may_be_empty = placed || (list->sort == LIST_DESK_PATCH && f == FIELD_LINE);
+    if (!may_be_empty && !row->cells[list->at[f]].text[0]) {
+      return draft_bad(draft, list, row, (Field)f,
+                       "The cell under \"%.40s\" is empty: write it, or take the row out.",
+                       heading(list, (Field)f));
+    }
+  }
+  for (int c = n_columns; c < row->n_cells; ++c) {
+    if (row->cells[c].text[0]) {
+      return error_set(draft->error, STATUS_BAD_INPUT, list->name, row->cells[c].line, c + 1,
+                       "This row has %d cells and there are %d headings: put a cell that contains "
+                       "the delimiter (a decimal comma?) into quotes.",
+                       row->n_cells, n_columns);
+    }
+  }
+  return STATUS_OK;
+}
+
+static Status
+read_row(Draft* draft, const List* list, const TableRow* row)
+{
+  switch (list->sort) {
+    case LIST_BOXES:
+      return read_box(draft, list, row);
+    case LIST_LINES:
+      return read_line(draft, list, row);
+    case LIST_KINDS:
+      return read_kind(draft, list, row);
+    case LIST_ITEMS:
+      return read_item(draft, list, row);
+    case LIST_DESK_PATCH:
+      return read_desk_row(draft, list, row);
+    case LIST_CREW:
+      return read_person(draft, list, row);
+    case LIST_DAY:
+      return read_day(draft, list, row);
+    case LIST_SPLIT:
+      return read_split(draft, list, row);
+    case LIST_PLACES:
+      return read_walk(draft, list, row);
+    case LIST_TIMES:
+      return read_time(draft, list, row);
+    case LIST_ODDS:
+      return read_odds(draft, list, row);
+    case LIST_MISREAD:
+      return read_misread(draft, list, row);
+    case LIST_KIT:
+      return read_kit(draft, list, row);
+    case LIST_VERSIONS:
+      return read_version(draft, list, row);
+    case LIST_INPUTS: // Read as a whole
+    case LIST_UNKNOWN:
+    case LIST_OTHER_ROOM:
+      break;
+  }
+  return STATUS_OK;
+}
+
+Status
+rows_read(Draft* draft, const List* list)
+{
+  Status st = STATUS_OK;
+  for (int r = 1; r < list->table.n_rows; ++r) {
+    TRY(st, check_row(draft, list, &list->table.rows[r]));
+  }
+  draft->has_boxes = draft->has_boxes || list->sort == LIST_BOXES;
+  if (list->sort == LIST_INPUTS) {
+    return read_inputs(draft, list);
+  }
+  for (int r = 1; r < list->table.n_rows; ++r) {
+    TRY(st, read_row(draft, list, &list->table.rows[r]));
+  }
+  return STATUS_OK;
+}
