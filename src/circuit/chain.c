@@ -50,13 +50,14 @@ typedef struct {
 ChainLeaf
 chain_leaf_nothing(void)
 {
-  return (ChainLeaf){ .drive = CHAIN_DRIVE_NONE,
-                      .source_ohm = INFINITY,
-                      .supply_ohm = INFINITY,
-                      .feed_ohm = { INFINITY, INFINITY },
-                      .input_ohm = INFINITY,
-                      .leg_earth_ohm = INFINITY,
-                      .earth_ohm = INFINITY };
+  return (ChainLeaf){.drive = CHAIN_DRIVE_NONE,
+                     .source_ohm = INFINITY,
+                     .supply_ohm = INFINITY,
+                     .sender_ohm = {INFINITY, INFINITY},
+                     .feed_ohm = {INFINITY, INFINITY},
+                     .input_ohm = INFINITY,
+                     .leg_earth_ohm = INFINITY,
+                     .earth_ohm = INFINITY};
 }
 
 static double
@@ -136,7 +137,11 @@ leaf_port(const Look* look, View v, const ChainLeaf* leaf)
     if (ac) {
       shunt(look, v, 0, contact, INFINITY, leaf->leg_f);
     } else {
+      const double sender_a = leaf->sender_v[leg] * siemens(leaf->sender_ohm[leg]);
       shunt(look, v, 0, contact, leaf->supply_ohm, 0.0);
+      shunt(look, v, 0, contact, leaf->sender_ohm[leg], 0.0);
+      v.j[contact] += sender_a;
+      v.j[0] -= sender_a;
       v.j[contact] += leaf->feed_v * siemens(leaf->feed_ohm[leg]);
     }
     earth(look, v, contact, leaf->feed_ohm[leg], leaf->leg_earth_f[leg]);
@@ -204,7 +209,7 @@ core(const Look* look, View v, const ChainTransformer* t, double ratio)
 {
   const int n = v.n;
   const int width = num_width(v.kind);
-  const View wide = { v.kind, n + 2, v.g, v.e, v.j };
+  const View wide = {v.kind, n + 2, v.g, v.e, v.j};
   memset(v.g + n * (n - 1) / 2 * width, 0, (size_t)((2 * n + 1) * width) * sizeof(double));
   memset(v.e + n * width, 0, (size_t)(2 * width) * sizeof(double));
   memset(v.j + n * width, 0, (size_t)(2 * width) * sizeof(double));
@@ -457,7 +462,8 @@ static bool
 leaf_is_sound(const ChainLeaf* l)
 {
   return fits(l->emf_v, -1e6, 1e6) && fits(l->source_ohm, PORT_SHORT_OHM, INFINITY) &&
-         fits(l->supply_ohm, 0.0, INFINITY) && fits(l->leg_f, 0.0, 1.0) &&
+         fits(l->supply_ohm, 0.0, INFINITY) && all_fit(l->sender_v, 2, -1e6, 1e6) &&
+         all_fit(l->sender_ohm, 2, PORT_SHORT_OHM, INFINITY) && fits(l->leg_f, 0.0, 1.0) &&
          fits(l->room_f, 0.0, 1.0) && fits(l->feed_v, -1e6, 1e6) &&
          all_fit(l->feed_ohm, 2, PORT_SHORT_OHM, INFINITY) && fits(l->input_ohm, 0.0, INFINITY) &&
          fits(l->leg_earth_ohm, 0.0, INFINITY) && all_fit(l->leg_earth_f, 2, 0.0, 1.0) &&
@@ -482,7 +488,7 @@ element_is_sound(const ChainElement* e, int n)
 static bool
 is_a_tree(const ChainElement elements[], int n_elements, int n_joints)
 {
-  bool ended[ELEMENTS_MAX] = { false };
+  bool ended[ELEMENTS_MAX] = {false};
   for (int i = 0; i < n_elements; ++i) {
     const ChainElement* const e = &elements[i];
     const bool leaf = e->kind == CHAIN_LEAF;
@@ -537,7 +543,7 @@ message_room(Arena* arena, NumKind kind, int n, View* v)
   if (!room) {
     return false;
   }
-  *v = (View){ kind, n, room, room + pairs * width, room + (pairs + n) * width };
+  *v = (View){kind, n, room, room + pairs * width, room + (pairs + n) * width};
   return true;
 }
 
@@ -552,8 +558,8 @@ keep_messages(const Chain* chain, NumKind kind)
       Scratch scratch;
       const View v = view_scratch(kind, chain->n, &scratch);
       // Every message only rests on ones already kept, so nothing counts as stale but itself.
-      const ChainEdit itself = { .element = i, .change = CHAIN_REPLACE, .leaf = &e->as.leaf };
-      const Look look = { chain, kind, &itself, 1 };
+      const ChainEdit itself = {.element = i, .change = CHAIN_REPLACE, .leaf = &e->as.leaf};
+      const Look look = {chain, kind, &itself, 1};
       if (way == 0 && i > 0) {
         backward(&look, i, v);
         view_copy(chain->nodes[i].backward[kind], v);
@@ -565,9 +571,9 @@ keep_messages(const Chain* chain, NumKind kind)
   }
 }
 
-static const PortTones usual_tones = { .hz = { 100.0, 1000.0, 10000.0, 50.0 },
-                                       .emf_v = { 1.0, 1.0, 1.0, 0.0 },
-                                       .room_v = { 0.0, 0.0, 0.0, 1.0 } };
+static const PortTones usual_tones = {.hz = {100.0, 1000.0, 10000.0, 50.0},
+                                      .emf_v = {1.0, 1.0, 1.0, 0.0},
+                                      .room_v = {0.0, 0.0, 0.0, 1.0}};
 
 Status
 chain_build(Arena* arena, int n_contacts, const ChainElement elements[], int n_elements,
@@ -608,7 +614,7 @@ chain_build(Arena* arena, int n_contacts, const ChainElement elements[], int n_e
   }
   memcpy(copy, elements, (size_t)n_elements * sizeof(ChainElement));
   link_nodes(nodes, copy, n_elements, parent);
-  *made = (Chain){ n_contacts, n_elements, n_joints, copy, nodes, parent, *tones };
+  *made = (Chain){n_contacts, n_elements, n_joints, copy, nodes, parent, *tones};
   keep_messages(made, NUM_DC);
   keep_messages(made, NUM_AC);
   *chain = made;
@@ -625,7 +631,7 @@ void
 chain_look(const Chain* chain, int joint, ChainSide side, const ChainEdit edits[], int n_edits,
            Port* port)
 {
-  const Look look = { chain, NUM_DC, edits, n_edits };
+  const Look look = {chain, NUM_DC, edits, n_edits};
   port->n = chain->n;
   look_at(&look, joint, side, view_dc(port));
 }
@@ -634,7 +640,7 @@ void
 chain_look_ac(const Chain* chain, int joint, ChainSide side, const ChainEdit edits[], int n_edits,
               PortAc* port)
 {
-  const Look look = { chain, NUM_AC, edits, n_edits };
+  const Look look = {chain, NUM_AC, edits, n_edits};
   port->n = chain->n;
   look_at(&look, joint, side, view_ac(port));
 }
@@ -643,7 +649,7 @@ uint32_t
 chain_leaf_volts(const Chain* chain, int leaf, const ChainEdit edits[], int n_edits,
                  double contact_v[])
 {
-  const Look look = { chain, NUM_DC, edits, n_edits };
+  const Look look = {chain, NUM_DC, edits, n_edits};
   Scratch scratch;
   const View v = view_scratch(NUM_DC, chain->n, &scratch);
   look_inside(&look, leaf, v);
@@ -654,7 +660,7 @@ void
 chain_transfer(const Chain* chain, int leaf, const ChainEdit edits[], int n_edits,
                ChainHeard heard[PORT_LANES])
 {
-  const Look look = { chain, NUM_AC, edits, n_edits };
+  const Look look = {chain, NUM_AC, edits, n_edits};
   Scratch scratch;
   const View v = view_scratch(NUM_AC, chain->n, &scratch);
   look_inside(&look, leaf, v);
@@ -666,6 +672,6 @@ chain_transfer(const Chain* chain, int leaf, const ChainEdit edits[], int n_edit
     const double size = re_v * re_v + im_v * im_v;
     const double db =
       size > 0.0 ? curve_log(size) * (10.0 / 2.302585092994045684) : CHAIN_SILENT_DB;
-    heard[lane] = (ChainHeard){ re_v, im_v, fmax(db, CHAIN_SILENT_DB), re_v < 0.0 };
+    heard[lane] = (ChainHeard){re_v, im_v, fmax(db, CHAIN_SILENT_DB), re_v < 0.0};
   }
 }

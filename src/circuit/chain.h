@@ -40,6 +40,8 @@ typedef struct {
   double emf_v;          ///< Open-circuit signal [V], times PortTones.emf_v
   double source_ohm;     ///< As the drive says [ohm], > 0. BOTH and ONE block direct current
   double supply_ohm;     ///< Each leg to contact 1 for direct current: a phantom-fed circuit's load
+  double sender_v[2];    ///< A test sender: contacts 2 and 3 against 1 [V], direct current
+  double sender_ohm[2];  ///< Behind these [ohm]; INFINITY = no sender
   double leg_f;          ///< Each leg to contact 1 [F]
   double room_f;         ///< Contact 1 to the room [F]
   double feed_v;         ///< Phantom supply [V]; 0 = resistors to earth

@@ -152,7 +152,7 @@ both_halves_agree(void** state)
       }
     }
     const double ohm = rng_log(&rng, 1e-2, 1e6);
-    const PortNumber z = { { ohm, ohm, ohm, ohm }, { 0 } };
+    const PortNumber z = {{ohm, ohm, ohm, ohm}, {0}};
     port_series(&port, 1, ohm);
     port_ac_series(&ac, 1, &z);
     port_open(&port, 2);
@@ -189,7 +189,7 @@ section_is_the_same_from_both_ends(void** state)
   Rng rng;
   rng_init(&rng, 14);
   for (int round = 0; round < 100; ++round) {
-    Section s = { .n = 3, .series_ohm = { 3.0, 8.0, 9.0 } };
+    Section s = {.n = 3, .series_ohm = {3.0, 8.0, 9.0}};
     for (int i = 0; i < 3; ++i) {
       s.pair_siemens[i] = 1.0 / rng_log(&rng, 1e2, 1e9);
       s.earth_siemens[i] = 1.0 / rng_log(&rng, 1e2, 1e9);
