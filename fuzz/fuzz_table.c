@@ -5,23 +5,12 @@
   sane places and UTF-8 in every cell; one that was not leaves the table alone and names a place.
 */
 
+#include "must.h"
+
 #include "base/table.h"
 #include "base/text.h"
 
-#include <stdint.h>
-#include <stdlib.h>
 #include <string.h>
-
-static void
-must(int holds)
-{
-  if (!holds) {
-    abort();
-  }
-}
-
-int
-LLVMFuzzerTestOneInput(const uint8_t* bytes, size_t n_bytes);
 
 int
 LLVMFuzzerTestOneInput(const uint8_t* bytes, size_t n_bytes)
@@ -32,19 +21,19 @@ LLVMFuzzerTestOneInput(const uint8_t* bytes, size_t n_bytes)
   Table table = {.n_rows = -1};
   const Status status = table_read(&arena, "fuzz.csv", (const char*)bytes, n_bytes, &table, &error);
   if (status != STATUS_OK) {
-    must(table.n_rows == -1 && error.status == status && error.text[0]);
-    must(status != STATUS_BAD_INPUT || (error.line > 0 && error.column > 0));
+    MUST(table.n_rows == -1 && error.status == status && error.text[0]);
+    MUST(status != STATUS_BAD_INPUT || (error.line > 0 && error.column > 0));
   } else {
     int line = 0;
     for (int r = 0; r < table.n_rows; ++r) {
-      must(table.rows[r].line > line && table.rows[r].n_cells > 0);
+      MUST(table.rows[r].line > line && table.rows[r].n_cells > 0);
       line = table.rows[r].line;
       for (int c = 0; c < table.rows[r].n_cells; ++c) {
         const TableCell* const cell = &table.rows[r].cells[c];
-        must(cell->line >= line && cell->column > 0);
-        must(text_is_utf8(cell->text, strlen(cell->text)));
+        MUST(cell->line >= line && cell->column > 0);
+        MUST(text_is_utf8(cell->text, strlen(cell->text)));
       }
-      must(table_cell(&table.rows[r], table.rows[r].n_cells)->text[0] == '\0');
+      MUST(table_cell(&table.rows[r], table.rows[r].n_cells)->text[0] == '\0');
     }
   }
   arena_deinit(&arena);

@@ -13,11 +13,12 @@
   one byte past its end.
 */
 
+#include "must.h"
+
 #include "base/rng.h"
 
 #include <dirent.h>
 #include <signal.h>
-#include <stdint.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
@@ -26,9 +27,6 @@
 #ifndef FUZZ_RUNS
 #define FUZZ_RUNS 20000
 #endif
-
-int
-LLVMFuzzerTestOneInput(const uint8_t* bytes, size_t n_bytes);
 
 enum { INPUT_MAX_BYTES = 1 << 16, N_SEEDS_MAX = 256 };
 
