@@ -47,7 +47,7 @@ scaled_of(double ratio, int power)
 {
   int e = 0;
   const double r = frexp(ratio, &e);
-  return (Scaled){ r, r > 0.0 ? power + e : 0 };
+  return (Scaled){r, r > 0.0 ? power + e : 0};
 }
 
 static Scaled
@@ -190,14 +190,14 @@ lay_blocks(Belief* belief)
   long first = 0;
   int b = 0;
   for (; b < model->n_lines; ++b) {
-    belief->blocks[b] = (Block){ (int)first, model->n_locals[b], 0, -1 };
+    belief->blocks[b] = (Block){(int)first, model->n_locals[b], 0, -1};
     first += model->n_locals[b];
   }
   for (int s = 0; s < model->n_states; ++s) {
     belief->first_group[s] = b;
     for (int g = 0; g < model->states[s].n_groups; ++g) {
       const int n = model->states[s].groups[g].n_hyps;
-      belief->blocks[b++] = (Block){ (int)first, n, s, g };
+      belief->blocks[b++] = (Block){(int)first, n, s, g};
       first += n;
       if (first > INT32_MAX / 2) {
         return -1;
@@ -329,7 +329,7 @@ belief_hyp(const Belief* belief, int line, int index)
     assert(k < belief->list_first[line + 1]);
   }
   const Block* const block = &belief->blocks[belief->list[k]];
-  return (BeliefHyp){ block->state, block->group, i, local_in(belief, k, i) };
+  return (BeliefHyp){block->state, block->group, i, local_in(belief, k, i)};
 }
 
 Status

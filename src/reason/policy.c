@@ -38,7 +38,7 @@ typedef struct {
 static double
 sum_products(const double* a, const double* b, int n)
 {
-  double lane[4] = { 0.0, 0.0, 0.0, 0.0 };
+  double lane[4] = {0.0, 0.0, 0.0, 0.0};
   int i = 0;
   for (; i + 4 <= n; i += 4) {
     for (int k = 0; k < 4; ++k) {
@@ -67,6 +67,13 @@ walk_between(const PolicyProblem* problem, int from, int to)
   return to == POLICY_ANYWHERE ? 0.0 : problem->walk_s[from * problem->n_zones + to];
 }
 
+/// Those of `people` that exist and are free.
+static uint32_t
+able(const PolicyProblem* problem, uint32_t people)
+{
+  return people & problem->free_people & (UINT32_MAX >> (POLICY_MAX_PEOPLE - problem->n_people));
+}
+
 /// Who of `people` gets to the zone first; -1 when nobody may.
 static int
 nearest(const PolicyProblem* problem, const Places* places, uint32_t people, int zone,
@@ -74,7 +81,7 @@ nearest(const PolicyProblem* problem, const Places* places, uint32_t people, int
 {
   int best = -1;
   for (int p = 0; p < problem->n_people; ++p) {
-    if (!(people & problem->free_people & (UINT32_C(1) << p))) {
+    if (!(able(problem, people) & (UINT32_C(1) << p))) {
       continue;
     }
     const double w = walk_between(problem, places->zone[p], zone);
@@ -97,7 +104,7 @@ move(Places* places, int person, int zone)
 static Places
 places_of(const PolicyProblem* problem)
 {
-  Places places = { { 0 } };
+  Places places = {{0}};
   memcpy(places.zone, problem->person_zone, (size_t)problem->n_people * sizeof(int));
   return places;
 }
@@ -274,7 +281,7 @@ weigh_classes(const Bench* bench, const double* like, double* mass)
 {
   const double* const prob = bench->problem->prob;
   for (int c = 0; c < bench->n_classes; ++c) {
-    double lane[4] = { 0.0, 0.0, 0.0, 0.0 };
+    double lane[4] = {0.0, 0.0, 0.0, 0.0};
     for (int i = bench->class_first[c], k = 0; i < bench->class_first[c + 1];
          ++i, k = (k + 1) & 3) {
       const int h = bench->order[i];
@@ -292,12 +299,12 @@ bench_init(Bench* bench, const PolicyProblem* problem, Arena* arena)
   }
   const size_t n_hyps = (size_t)problem->n_hyps;
   const size_t n_repairs = (size_t)problem->n_repairs;
-  *bench = (Bench){ .problem = problem,
-                    .order = arena_array(arena, n_hyps, sizeof(int)),
-                    .class_first = arena_array(arena, n_hyps + 1, sizeof(int)),
-                    .usable = arena_array(arena, n_repairs, sizeof(int)),
-                    .done = arena_array(arena, n_repairs, sizeof(bool)),
-                    .tried = arena_array(arena, n_repairs, sizeof(bool)) };
+  *bench = (Bench){.problem = problem,
+                   .order = arena_array(arena, n_hyps, sizeof(int)),
+                   .class_first = arena_array(arena, n_hyps + 1, sizeof(int)),
+                   .usable = arena_array(arena, n_repairs, sizeof(int)),
+                   .done = arena_array(arena, n_repairs, sizeof(bool)),
+                   .tried = arena_array(arena, n_repairs, sizeof(bool))};
   int* const class_of = arena_array(arena, n_hyps, sizeof(int));
   const double** const rows = arena_array(arena, n_repairs, sizeof(double*));
   if (!bench->order || !bench->class_first || !bench->usable || !bench->done || !bench->tried ||
@@ -306,7 +313,7 @@ bench_init(Bench* bench, const PolicyProblem* problem, Arena* arena)
   }
   for (int r = 0; r < problem->n_repairs; ++r) {
     const PolicyRepair* const repair = &problem->repairs[r];
-    if (repair->allowed && (repair->people & problem->free_people)) {
+    if (repair->allowed && able(problem, repair->people)) {
       rows[bench->n_usable] = repair->fixes;
       bench->usable[bench->n_usable++] = r;
     }
@@ -346,7 +353,7 @@ repair_action(const Bench* bench, const Places* places, int u)
 {
   const PolicyProblem* const problem = bench->problem;
   const PolicyRepair* const repair = &problem->repairs[bench->usable[u]];
-  PolicyAction action = { .kind = POLICY_REPAIR, .index = bench->usable[u] };
+  PolicyAction action = {.kind = POLICY_REPAIR, .index = bench->usable[u]};
   action.person = nearest(problem, places, repair->people, repair->zone, &action.walk_s);
   action.own_s = action.walk_s + repair->seconds + problem->verify_s;
   return action;
@@ -357,7 +364,7 @@ static bool
 service_action(const PolicyProblem* problem, const Places* places, PolicyAction* action)
 {
   const PolicyService* const service = &problem->service;
-  *action = (PolicyAction){ .kind = POLICY_SERVICE, .person = -1 };
+  *action = (PolicyAction){.kind = POLICY_SERVICE, .person = -1};
   if (service->allowed) {
     action->person = nearest(problem, places, service->people, service->zone, &action->walk_s);
     action->own_s = action->walk_s + service->seconds;
@@ -498,7 +505,7 @@ policy_ecr(const PolicyProblem* problem, Arena* arena, PolicyPlan* plan)
   Bench bench;
   Status st = STATUS_OK;
   TRY(st, bench_init(&bench, problem, arena));
-  PolicyPlan made = { 0 };
+  PolicyPlan made = {0};
   made.actions = arena_array(arena, (size_t)problem->n_repairs + 2, sizeof(PolicyAction));
   if (!made.actions) {
     return STATUS_NO_MEMORY;
@@ -546,7 +553,7 @@ consider(Bench* bench, PolicyGoal goal, PolicyAction action, int zone, const dou
   const PolicyProblem* const problem = bench->problem;
   Places places = places_of(problem);
   move(&places, action.person, zone);
-  PolicyChoice choice = { .action = action, .seconds = action.own_s };
+  PolicyChoice choice = {.action = action, .seconds = action.own_s};
   const double left_s = problem->deadline_s - action.own_s;
   choice.chance = problem->deadline_s > 0.0 && left_s >= 0.0 ? done_mass : 0.0;
   for (int o = 0; o < n_after; ++o) {
@@ -571,7 +578,7 @@ price(Bench* bench, PolicyGoal goal, PolicyAction action, int zone, uint32_t peo
   best->action.person = -1;
   const double handling_s = action.own_s;
   for (int p = 0; p < problem->n_people; ++p) {
-    if (people & problem->free_people & (UINT32_C(1) << p)) {
+    if (able(problem, people) & (UINT32_C(1) << p)) {
       action.person = p;
       action.walk_s = walk_between(problem, problem->person_zone[p], zone);
       action.own_s = action.walk_s + handling_s;
@@ -611,13 +618,13 @@ policy_rank(const PolicyProblem* problem, PolicyGoal goal, Arena* arena, PolicyC
   int n = 0;
   for (int i = 0; i < problem->n_checks; ++i) {
     const PolicyCheck* const check = &problem->checks[i];
-    if (!check->allowed || !(check->people & problem->free_people)) {
+    if (!check->allowed || !able(problem, check->people)) {
       continue;
     }
     if (!weigh_outcomes(&bench, check, after)) {
       return STATUS_BAD_ARG;
     }
-    const PolicyAction action = { .kind = POLICY_CHECK, .index = i, .own_s = check->seconds };
+    const PolicyAction action = {.kind = POLICY_CHECK, .index = i, .own_s = check->seconds};
     n += price(&bench, goal, action, check->zone, check->people, after, check->n_outcomes, 0.0,
                &list[n]);
   }
@@ -628,15 +635,15 @@ policy_rank(const PolicyProblem* problem, PolicyGoal goal, Arena* arena, PolicyC
     apply_repair(&bench, u, after);
     const double fixed =
       sum_products(bench.fixes + (size_t)u * bench.n_classes, bench.prior, bench.n_classes);
-    const PolicyAction action = { .kind = POLICY_REPAIR,
-                                  .index = bench.usable[u],
-                                  .own_s = repair->seconds + problem->verify_s };
+    const PolicyAction action = {.kind = POLICY_REPAIR,
+                                 .index = bench.usable[u],
+                                 .own_s = repair->seconds + problem->verify_s};
     bench.done[u] = true;
     n += price(&bench, goal, action, repair->zone, repair->people, after, 1, fixed, &list[n]);
     bench.done[u] = false;
   }
   if (problem->service.allowed) {
-    const PolicyAction action = { .kind = POLICY_SERVICE, .own_s = problem->service.seconds };
+    const PolicyAction action = {.kind = POLICY_SERVICE, .own_s = problem->service.seconds};
     n += price(&bench, goal, action, problem->service.zone, problem->service.people, NULL, 0, all,
                &list[n]);
   }
