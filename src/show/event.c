@@ -45,26 +45,25 @@ typedef struct {
 enum { FIELDS_MAX = 7 };
 
 static const Field fields[FACT_KIND_COUNT][FIELDS_MAX] = {
-  [FACT_PLUGGED] = { TEXT(place, FIELD_FILLED), TEXT(what, FIELD_NEEDED), TEXT(act, FIELD_FREE) },
-  [FACT_READING] = { LINE(FIELD_NEEDED), TEXT(check, FIELD_FILLED), TEXT(reading, FIELD_FILLED),
-                     TEXT(at, FIELD_FREE), TEXT(desk, FIELD_FREE), TEXT(act, FIELD_FREE) },
-  [FACT_TAPED_OFF] = { TEXT(item, FIELD_FILLED), TEXT(why, FIELD_FREE) },
-  [FACT_CLEARED] = { TEXT(item, FIELD_FILLED), WHOLE(seconds, FIELD_FREE, 0, FACT_COUNT_MAX),
-                     TEXT(how, FIELD_FREE) },
-  [FACT_MOVED] = { LINE(FIELD_NEEDED), TEXT(way, FIELD_NEEDED), TEXT(act, FIELD_FREE),
-                   TEXT(detail, FIELD_FREE) },
-  [FACT_STEP_TAKEN] = { LINE(FIELD_NEEDED), TEXT(step, FIELD_FILLED), TEXT(at, FIELD_FREE),
-                        WHOLE(seconds, FIELD_FREE, 0, FACT_COUNT_MAX) },
-  [FACT_STEP_REFUSED] = { LINE(FIELD_NEEDED), TEXT(step, FIELD_FILLED), TEXT(why, FIELD_FILLED),
-                          TEXT(at, FIELD_FREE) },
-  [FACT_LIST_IMPORTED] = { TEXT(list, FIELD_FILLED), TEXT(version, FIELD_NEEDED),
-                           TEXT(text, FIELD_NEEDED), TEXT(file, FIELD_FREE),
-                           TEXT(act, FIELD_FREE) },
-  [FACT_KIT] = { TEXT(kit, FIELD_FILLED), WHOLE(count, FIELD_NEEDED, 0, FACT_COUNT_MAX),
-                 TEXT(place, FIELD_FREE) },
-  [FACT_ACT_IN_FORCE] = { TEXT(act, FIELD_NEEDED) },
-  [FACT_NOTE] = { TEXT(text, FIELD_FILLED), LINE(FIELD_FREE), TEXT(item, FIELD_FREE) },
-  [FACT_VOIDED] = { TEXT(id, FIELD_FILLED), TEXT(why, FIELD_FREE) },
+  [FACT_PLUGGED] = {TEXT(place, FIELD_FILLED), TEXT(what, FIELD_NEEDED), TEXT(act, FIELD_FREE)},
+  [FACT_READING] = {LINE(FIELD_NEEDED), TEXT(check, FIELD_FILLED), TEXT(reading, FIELD_FILLED),
+                    TEXT(at, FIELD_FREE), TEXT(desk, FIELD_FREE), TEXT(act, FIELD_FREE)},
+  [FACT_TAPED_OFF] = {TEXT(item, FIELD_FILLED), TEXT(why, FIELD_FREE)},
+  [FACT_CLEARED] = {TEXT(item, FIELD_FILLED), WHOLE(seconds, FIELD_FREE, 0, FACT_COUNT_MAX),
+                    TEXT(how, FIELD_FREE)},
+  [FACT_MOVED] = {LINE(FIELD_NEEDED), TEXT(way, FIELD_NEEDED), TEXT(act, FIELD_FREE),
+                  TEXT(detail, FIELD_FREE)},
+  [FACT_STEP_TAKEN] = {LINE(FIELD_NEEDED), TEXT(step, FIELD_FILLED), TEXT(at, FIELD_FREE),
+                       WHOLE(seconds, FIELD_FREE, 0, FACT_COUNT_MAX)},
+  [FACT_STEP_REFUSED] = {LINE(FIELD_NEEDED), TEXT(step, FIELD_FILLED), TEXT(why, FIELD_FILLED),
+                         TEXT(at, FIELD_FREE)},
+  [FACT_LIST_IMPORTED] = {TEXT(list, FIELD_FILLED), TEXT(version, FIELD_NEEDED),
+                          TEXT(text, FIELD_NEEDED), TEXT(file, FIELD_FREE), TEXT(act, FIELD_FREE)},
+  [FACT_KIT] = {TEXT(kit, FIELD_FILLED), WHOLE(count, FIELD_NEEDED, 0, FACT_COUNT_MAX),
+                TEXT(place, FIELD_FREE)},
+  [FACT_ACT_IN_FORCE] = {TEXT(act, FIELD_NEEDED)},
+  [FACT_NOTE] = {TEXT(text, FIELD_FILLED), LINE(FIELD_FREE), TEXT(item, FIELD_FREE)},
+  [FACT_VOIDED] = {TEXT(id, FIELD_FILLED), TEXT(why, FIELD_FREE)},
 };
 
 // Every field of FactBody once: what a writer looks through to find one its kind does not know.
@@ -123,8 +122,8 @@ fact_id_new(char id[FACT_ID_ROOM])
 void
 fact_time_now(char time[FACT_TIME_ROOM])
 {
-  struct timespec now = { 0 };
-  struct tm utc = { 0 };
+  struct timespec now = {0};
+  struct tm utc = {0};
   (void)clock_gettime(CLOCK_REALTIME, &now);
   (void)gmtime_r(&now.tv_sec, &utc);
   const size_t n = strftime(time, FACT_TIME_ROOM, "%Y-%m-%dT%H:%M:%S", &utc);
@@ -146,7 +145,7 @@ time_is_good(const char* time)
   static const char shape[] = "dddd-dd-ddTdd:dd:dd";
   static const struct {
     int at, low, high;
-  } parts[] = { { 5, 1, 12 }, { 8, 1, 31 }, { 11, 0, 23 }, { 14, 0, 59 }, { 17, 0, 60 } };
+  } parts[] = {{5, 1, 12}, {8, 1, 31}, {11, 0, 23}, {14, 0, 59}, {17, 0, 60}};
   const size_t n = time ? strnlen(time, FACT_TIME_ROOM) : 0;
   if (n < sizeof(shape) || n >= FACT_TIME_ROOM || time[n - 1] != 'Z') {
     return false;
@@ -292,7 +291,9 @@ body_load(FactKind kind, const char* json, size_t n_json, json_t** object, Error
   if (*object) {
     return STATUS_OK;
   }
-  if (json_error_code(&at) == json_error_out_of_memory) {
+  // jansson says nothing at all in most places where its memory runs out, and in one (a long
+  // string) calls it an invalid token: that one cannot be told from bad input.
+  if (!at.text[0] || json_error_code(&at) == json_error_out_of_memory) {
     return error_set(error, STATUS_NO_MEMORY, NULL, 0, 0, "%s", status_text(STATUS_NO_MEMORY));
   }
   return error_set(error, STATUS_BAD_INPUT, NULL, at.line, at.column,
@@ -305,7 +306,7 @@ body_parse(Arena* arena, FactKind kind, const char* json, size_t n_json, FactBod
            const char** canonical, size_t* n_canonical, Error* error)
 {
   json_t* object = NULL;
-  FactBody found = { 0 };
+  FactBody found = {0};
   Status st = STATUS_OK;
   TRY(st, body_load(kind, json, n_json, &object, error));
   st = body_take(kind, object, &found, error);
@@ -380,7 +381,7 @@ fact_body_write(Arena* arena, FactKind kind, const FactBody* body, const char** 
     }
   }
   if (st == STATUS_OK) {
-    FactBody found = { 0 };
+    FactBody found = {0};
     st = body_take(kind, object, &found, error);
     if (st == STATUS_OK) {
       st = body_dump(arena, kind, object, json, n_json, error);
@@ -401,7 +402,7 @@ fact_make(Arena* arena, FactKind kind, const FactBody* body, const char* time, c
   if (st != STATUS_OK) {
     return error_set(error, st, NULL, 0, 0, "The system gives no random numbers.");
   }
-  const Fact draft = { .id = id, .time = time, .place = place, .role = role, .kind = kind };
+  const Fact draft = {.id = id, .time = time, .place = place, .role = role, .kind = kind};
   Fact made = draft;
   TRY(st, fact_body_write(arena, kind, body, &made.body, &made.n_body, error));
   return fact_check(arena, &made, NULL, fact, error);
@@ -431,7 +432,7 @@ fact_check(Arena* arena, const Fact* fact, FactBody* body, Fact* canonical, Erro
                      FACT_WORD_BYTES);
   }
   Status st = STATUS_OK;
-  FactBody found = { 0 };
+  FactBody found = {0};
   Fact made = *fact;
   TRY(st, body_parse(arena, fact->kind, fact->body, fact->n_body, body ? &found : NULL,
                      canonical ? &made.body : NULL, &made.n_body, error));
@@ -496,8 +497,7 @@ fact_csv_line(FILE* out, const Fact* fact)
 {
   (void)fprintf(out, "%lld", (long long)fact->seq);
   const char* const cells[] = {
-    fact->id, fact->time, fact->place, fact->role, fact_kind_word(fact->kind), fact->body
-  };
+    fact->id, fact->time, fact->place, fact->role, fact_kind_word(fact->kind), fact->body};
   for (size_t i = 0; i < sizeof(cells) / sizeof(cells[0]); ++i) {
     (void)fputc(',', out);
     csv_cell(out, cells[i]);

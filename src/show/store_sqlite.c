@@ -45,7 +45,7 @@ static const char create_sql[] =
   "CREATE TRIGGER fact_is_never_removed BEFORE DELETE ON fact "
   "BEGIN SELECT raise(ABORT, 'a fact is never removed; append a voided one'); END;";
 
-static const StoreSchema house_schema = { 1, create_sql, NULL, 0 };
+static const StoreSchema house_schema = {1, create_sql, NULL, 0};
 
 struct Store {
   sqlite3* db;
@@ -255,6 +255,12 @@ migrate(Store* store, const StoreSchema* schema, int version, Error* error)
 {
   char copy[STORE_PATH_ROOM];
   Status st = STATUS_EXISTS;
+  for (int k = version; k < schema->version; ++k) {
+    if (!migration_from(schema, k)) {
+      return error_set(error, STATUS_BAD_ARG, store->path, 0, 0,
+                       "This program cannot bring a show of version %d up to date.", version);
+    }
+  }
   for (int k = 1; st == STATUS_EXISTS && k < 1000; ++k) {
     char tail[24] = "";
     if (k > 1) {
@@ -271,9 +277,12 @@ migrate(Store* store, const StoreSchema* schema, int version, Error* error)
     return st;
   }
   int rc = sqlite3_exec(store->db, "BEGIN IMMEDIATE", NULL, NULL, NULL);
-  for (int k = version; rc == SQLITE_OK && k < schema->version; ++k) {
-    const StoreMigration* const step = migration_from(schema, k);
-    rc = step ? sqlite3_exec(store->db, step->sql, NULL, NULL, NULL) : SQLITE_ERROR;
+  int64_t from = version;
+  if (rc == SQLITE_OK) {
+    rc = whole_of(store->db, "PRAGMA user_version", &from); // Another program may have been first
+  }
+  for (int k = (int)from; rc == SQLITE_OK && k < schema->version; ++k) {
+    rc = sqlite3_exec(store->db, migration_from(schema, k)->sql, NULL, NULL, NULL);
   }
   if (rc == SQLITE_OK) {
     rc = version_set(store->db, schema->version);
@@ -342,9 +351,10 @@ connect(Store* store, const char* name, int flags, int64_t* application)
 static int
 connect_for(Store* store, Arena* arena, int64_t* application)
 {
+  // Looking asks for a writable connection too, because only such a one tidies up the log and its
+  // index when it closes; where that is not granted SQLite falls back by itself.
   const bool look = store->mode == STORE_READ;
-  int rc =
-    connect(store, store->path, look ? SQLITE_OPEN_READONLY : SQLITE_OPEN_READWRITE, application);
+  int rc = connect(store, store->path, SQLITE_OPEN_READWRITE, application);
   if (!look || ((rc & 0xff) != SQLITE_CANTOPEN && (rc & 0xff) != SQLITE_READONLY)) {
     return rc;
   }
@@ -474,7 +484,7 @@ create_filled(Store* store, const StoreSchema* schema, Error* error)
 static void
 remove_with_tails(const char* path)
 {
-  static const char* const tails[] = { "", "-wal", "-shm", "-journal" };
+  static const char* const tails[] = {"", "-wal", "-shm", "-journal"};
   char name[STORE_PATH_ROOM];
   for (size_t i = 0; i < sizeof(tails) / sizeof(tails[0]); ++i) {
     const int n = snprintf(name, sizeof(name), "%s%s", path, tails[i]);
@@ -564,14 +574,14 @@ row_fact(sqlite3_stmt* stmt, Fact* fact)
   if (!fact_kind_of(column_text(stmt, 5), &kind)) {
     return STATUS_DAMAGED;
   }
-  const Fact found = { .id = column_text(stmt, 1),
-                       .seq = sqlite3_column_int64(stmt, 0),
-                       .time = column_text(stmt, 2),
-                       .place = column_text(stmt, 3),
-                       .role = column_text(stmt, 4),
-                       .kind = kind,
-                       .body = body,
-                       .n_body = (size_t)sqlite3_column_bytes(stmt, 6) };
+  const Fact found = {.id = column_text(stmt, 1),
+                      .seq = sqlite3_column_int64(stmt, 0),
+                      .time = column_text(stmt, 2),
+                      .place = column_text(stmt, 3),
+                      .role = column_text(stmt, 4),
+                      .kind = kind,
+                      .body = body,
+                      .n_body = (size_t)sqlite3_column_bytes(stmt, 6)};
   *fact = found;
   return STATUS_OK;
 }
@@ -602,8 +612,7 @@ fact_insert(Store* store, const Fact* fact, const char* voids)
 {
   sqlite3_stmt* const stmt = store->insert;
   const char* const texts[] = {
-    fact->id, fact->time, fact->place, fact->role, fact_kind_word(fact->kind), voids
-  };
+    fact->id, fact->time, fact->place, fact->role, fact_kind_word(fact->kind), voids};
   (void)sqlite3_reset(stmt);
   int rc = SQLITE_OK;
   for (int i = 0; rc == SQLITE_OK && i < 6; ++i) {
@@ -625,9 +634,9 @@ fact_insert(Store* store, const Fact* fact, const char* voids)
 static Status
 append_one(Store* store, Arena* scratch, const Fact* given, int number, size_t* n_new, Error* error)
 {
-  FactBody body = { 0 };
+  FactBody body = {0};
   Fact fact = *given;
-  Fact known = { 0 };
+  Fact known = {0};
   Status st = fact_check(scratch, given, given->kind == FACT_VOIDED ? &body : NULL, &fact, error);
   if (st != STATUS_OK) {
     if (error) {
@@ -695,7 +704,7 @@ store_void(Store* store, const char* id, const char* why, const char* time, cons
 {
   Arena scratch;
   arena_init(&scratch, NULL);
-  const FactBody body = { .id = id, .why = why };
+  const FactBody body = {.id = id, .why = why};
   Fact fact;
   Status st = fact_make(&scratch, FACT_VOIDED, &body, time, place, role, &fact, error);
   if (st == STATUS_OK) {
@@ -783,7 +792,7 @@ Status
 store_facts(Store* store, Arena* arena, int64_t after_seq, Fact** facts, size_t* n_facts,
             Error* error)
 {
-  Gathering g = { .arena = arena };
+  Gathering g = {.arena = arena};
   Status st = STATUS_OK;
   TRY(st, store_read(store, after_seq, gather, &g, error));
   *facts = g.facts;
@@ -907,7 +916,7 @@ export_one(void* user, const Fact* fact)
 Status
 store_export(Store* store, StoreExport format, FILE* out, Error* error)
 {
-  Exporting e = { format, out };
+  Exporting e = {format, out};
   Status st = format == STORE_CSV ? fact_csv_head(out) : STATUS_OK;
   if (st == STATUS_OK) {
     TRY(st, store_read(store, 0, export_one, &e, error));

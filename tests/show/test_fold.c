@@ -275,6 +275,9 @@ a_void_of_a_later_fact_or_itself_does_nothing(void** state)
   assert_int_equal(fold_make(&arena, facts, 4, &fold, NULL), STATUS_OK);
   assert_int_equal(fold.notes.n_facts, 1);
   assert_true(fold.all.facts[2]->in_force);
+  for (size_t i = 0; i < 4; ++i) {
+    assert_null(fold.all.facts[i]->voided_by);
+  }
   Fact bad = facts[1];
   bad.body = "{}";
   bad.n_body = 2;
