@@ -2,53 +2,41 @@
 #pragma once
 
 #include "day/around.h"
+#include "day/repair.h"
 #include "day/situation.h"
 
 /*
   The next step for a silent or bad line.
 
-  The odds of a situation, the checks that can be made and the repairs that can be tried are made one
-  flat problem for reason/policy; its best first actions come back as steps a person can be told: who,
-  where, what, why, with the caution first where there is one. Steps that would hurt something are not
-  in the problem at all; `next_allowed` is that rule, and a law in the tests.
+  The odds of a situation, the checks that can be made and the repairs that can be tried are made
+  one flat problem for reason/policy; its best first actions come back as steps a person can be
+  told: who, where, what, why, with the caution first where there is one. Steps that would hurt
+  something are not in the problem at all; `next_allowed` is that rule, and a law in the tests.
 */
 
 typedef enum { STEP_CHECK, STEP_REPAIR, STEP_MOVE, STEP_ASK } StepDoes;
 
-typedef enum {
-  REPAIR_NONE,
-  REPAIR_SWITCH,      ///< Source: switch, battery
-  REPAIR_SOURCE,      ///< Swap the source
-  REPAIR_CABLE,       ///< Swap the cable
-  REPAIR_PLUG,        ///< Put the plug in its right socket
-  REPAIR_DESK,        ///< Put the desk's settings right
-  REPAIR_TAIL,        ///< Unlock, look, lock the tail
-  REPAIR_INPUT,       ///< Another input at that desk
-  REPAIR_SIDE,        ///< Feed that desk another way
-  REPAIR_COUNT
-} RepairSort;
-
 enum { STEP_MAX_READINGS = 8 };
 
 typedef struct {
-  int line;         ///< Index
-  const char* who;  ///< Role, or "whoever is on stage"
-  const char* at;   ///< Place on the wire: "A6", "foh"
+  int line;        ///< Index
+  const char* who; ///< Role, or "whoever is on stage"
+  const char* at;  ///< Place on the wire: "A6", "foh"
   StepDoes does;
-  Check check;      ///< For STEP_CHECK
-  RepairSort repair; ///< For STEP_REPAIR
-  int desk;         ///< Desk concerned, -1 = none
+  Check check;            ///< For STEP_CHECK
+  RepairSort repair;      ///< For STEP_REPAIR
+  int desk;               ///< Desk concerned, -1 = none
   const char* check_word; ///< What `saw` takes: "seen", or "swap cable" for a repair
-  const char* say;  ///< One sentence: what to do
-  const char* why;  ///< One sentence: why this
-  const char* caution; ///< "" when there is none
-  double seconds;   ///< Walk and handling
-  double expected_s; ///< Until there is sound, at most about
-  double chance;    ///< Within the deadline; 0 without one
-  const char* readings[STEP_MAX_READINGS]; ///< As `saw` takes them
+  const char* say;        ///< One sentence: what to do
+  const char* why;        ///< One sentence: why this
+  const char* caution;    ///< "" when there is none
+  double seconds;         ///< Walk and handling
+  double expected_s;      ///< Until there is sound, at most about
+  double chance;          ///< Within the deadline; 0 without one
+  const char* readings[STEP_MAX_READINGS];     ///< As `saw` takes them
   const char* reading_says[STEP_MAX_READINGS]; ///< The same as a choice in plain words
   int n_readings;
-  int unplug[8];    ///< Lines whose plug must be pulled first (phantom would reach them)
+  int unplug[8]; ///< Lines whose plug must be pulled first (phantom would reach them)
   int n_unplug;
   bool needs_mute;
 } Step;
@@ -56,19 +44,20 @@ typedef struct {
 typedef struct {
   const Step* steps; ///< Best first; the first of each free person comes before second choices
   int n_steps;
-  double seconds;    ///< Expected until sound with the first step
-  double chance;     ///< Before the deadline
-  bool is_usual;     ///< Odds or times are usual practice, not learned
+  double seconds; ///< Expected until sound with the first step
+  double chance;  ///< Before the deadline
+  bool is_usual;  ///< Odds or times are usual practice, not learned
 } NextAdvice;
 
 typedef struct {
-  double deadline_s; ///< 0 = none
+  double deadline_s;   ///< 0 = none
   bool nobody_answers; ///< Only what the person at the desk and the stage can do unasked
-  int home_desk;     ///< Desk of the person asking; its looks cost no asking
-  double since_s;    ///< Seconds since the trouble began: at 60 the way round comes first
+  int home_desk;       ///< Desk of the person asking; its looks cost no asking
+  double since_s;      ///< Seconds since the trouble began: at 60 the way round comes first
 } NextOptions;
 
-/// @param[out] advice Lives in `arena`; no steps when nothing is wrong and nothing is left to check.
+/// @param[out] advice Lives in `arena`; no steps when nothing is wrong and nothing is left to
+/// check.
 Status
 next_advise(const Situation* situation, Arena* arena, int line, const NextOptions* options,
             NextAdvice* advice);

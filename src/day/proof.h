@@ -5,7 +5,8 @@
 
 /*
   The state of a line at each desk, and of all lines: design's seven words, and what was not seen.
-  The two limits are data of the situation's plant (usual values PROOF_GOOD_PROB, PROOF_SUSPECT_PROB).
+  The two limits are data of the situation's plant (usual values PROOF_GOOD_PROB,
+  PROOF_SUSPECT_PROB).
 */
 
 typedef enum {
@@ -22,11 +23,11 @@ typedef enum {
 #define PROOF_SUSPECT_PROB 0.2
 
 typedef struct {
-  LineState state;                    ///< Worst of the desks
-  LineState at[PLANT_DESKS];          ///< STATE_UNUSED where the desk has no input for it
-  const char* not_seen[12];           ///< Faults no reading so far could have shown
+  LineState state;           ///< Worst of the desks
+  LineState at[PLANT_DESKS]; ///< STATE_UNUSED where the desk has no input for it
+  const char* not_seen[12];  ///< Faults no reading so far could have shown
   int n_not_seen;
-  const char* say;                    ///< "nothing read yet", "monitor desk not heard; 2-3 crossing not seen"
+  const char* say; ///< "nothing read yet", "monitor desk not heard; 2-3 crossing not seen"
 } LineProof;
 
 Status

@@ -7,14 +7,14 @@
 #include "show/event.h"
 
 /*
-  The conversation of a rescue as a state machine: what to show now, and which fact each answer makes.
-  Faces only draw it and hand keys back.
+  The conversation of a rescue as a state machine: what to show now, and which fact each answer
+  makes. Faces only draw it and hand keys back.
 
     ASK_READING --number--> fact, new situation --> ASK_READING | SOUND_CHECK | DONE
         | w way round       | u undo    | c cannot do that    | e somebody else did
 
-  The machine keeps nothing itself: everything follows from the show's facts, so a phone and a desk see
-  the same conversation, and undo is only a void.
+  The machine keeps nothing itself: everything follows from the show's facts, so a phone and a desk
+  see the same conversation, and undo is only a void.
 */
 
 typedef enum {
@@ -25,19 +25,19 @@ typedef enum {
 } RescueState;
 
 typedef struct {
-  char key;          ///< '1'..'9', 'w', 'u', 'c', 'e', 'q'
-  const char* say;   ///< "nothing arrives"
+  char key;        ///< '1'..'9', 'w', 'u', 'c', 'e', 'q'
+  const char* say; ///< "nothing arrives"
 } RescueChoice;
 
 typedef struct {
   RescueState state;
-  const Step* step;        ///< RESCUE_STEP
-  const AroundWay* ways;   ///< Always: quickest first
+  const Step* step;      ///< RESCUE_STEP
+  const AroundWay* ways; ///< Always: quickest first
   int n_ways;
-  const char* headline;    ///< The one large sentence
+  const char* headline; ///< The one large sentence
   const char* why;
-  const char* caution;     ///< "" if none
-  const char* likely;      ///< "Most likely: ..., about 6 in 10"; "It is ..." only when proven
+  const char* caution; ///< "" if none
+  const char* likely;  ///< "Most likely: ..., about 6 in 10"; "It is ..." only when proven
   RescueChoice choices[14];
   int n_choices;
 } RescueScreen;
@@ -49,8 +49,8 @@ rescue_screen(const Situation* situation, Arena* arena, int line, const NextOpti
 
 /**
    The fact an answer makes.
-   @return STATUS_OK with kind and body; STATUS_NO for keys that make no fact ('q', 'u': the face voids
-   the newest fact); STATUS_BAD_ARG for a key that is not among the choices.
+   @return STATUS_OK with kind and body; STATUS_NO for keys that make no fact ('q', 'u': the face
+   voids the newest fact); STATUS_BAD_ARG for a key that is not among the choices.
 */
 Status
 rescue_answer(const Situation* situation, Arena* arena, const RescueScreen* screen, int line,

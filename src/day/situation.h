@@ -19,7 +19,7 @@
 
 /// One reading as taken in.
 typedef struct {
-  int line;  ///< Index
+  int line; ///< Index
   Check check;
   int key;
   const char* item; ///< For CHECK_SWAP: what was swapped; else NULL
@@ -27,30 +27,32 @@ typedef struct {
 
 /// One hypothesis of a line, with what to call it.
 typedef struct {
-  int row;            ///< In the belief's flat list of the line
+  int row;                  ///< In the belief's flat list of the line
   const SharedState* state; ///< NULL while nothing shared is wrong
-  Fault fault;        ///< FAULT_NONE where the state says all
+  Fault fault;              ///< FAULT_NONE where the state says all
   double prob;
 } Suspect;
 
 typedef struct {
   const Plant* plant;
-  int act;                     ///< Index; -1 = bare lines
+  int act; ///< Index; -1 = bare lines
   Predictor* predictor;
   Belief* belief;
   BeliefModel model;
-  const Fault* const* locals;  ///< [n_lines][model.n_locals]
+  const Fault* const* locals; ///< [n_lines][model.n_locals]
   const SharedState* states;
   int n_states;
-  const Seen* seen;            ///< In order
+  const Seen* seen; ///< In order
   int n_seen;
-  const char* const* taped;    ///< Tags and sockets taped off
+  const char* const* taped; ///< Tags and sockets taped off
   int n_taped;
-  const char* const* refused;  ///< Steps that cannot be done now, "LINE|step"
+  const char* const* refused; ///< Steps that cannot be done now, "LINE|step"
   int n_refused;
-  const int* moved_to;         ///< [n_lines] line index it runs on now; -1 = on its own way
-  const bool* is_repaired;     ///< [n_lines] a repair brought the sound back, nothing bad since
-  const char* left_aside;      ///< Facts that no longer fit the plant, one sentence; "" if none
+  const int* moved_to; ///< [n_lines] line index it runs on now; -1 = on its own way
+  const char* const*
+    repaired_by;          ///< [n_lines] item of the repair that brought the sound back and
+                          ///< after which nothing was read yet: the odds are then of what it was
+  const char* left_aside; ///< Facts that no longer fit the plant, one sentence; "" if none
 } Situation;
 
 /**
@@ -64,15 +66,19 @@ typedef struct {
 Status
 situation_new(Arena* arena, const Plant* plant, int act, const Fold* fold, Situation** situation);
 
-/// The act in force: the last `now`, else the running order and the clock on the day of the show (an
-/// undated running order does not decide), else the first act that uses `line` (-1: the first act).
-/// `today` "2031-06-14" and `clock` "15:22" from the caller. -1 = bare lines.
+/// The act in force: the last `now`, else the running order and the clock on the day of the show
+/// (an undated running order does not decide), else the first act that uses `line` (-1: the first
+/// act). `today` "2031-06-14" and `clock` "15:22" from the caller. -1 = bare lines.
 int
 situation_act(const Plant* plant, const Fold* fold, const char* today, const char* clock, int line);
 
 /// What the row of a line's flat list supposes.
 Condition
 situation_condition(const Situation* situation, int line, int row);
+
+/// Whether a reading speaks against its line: not what a healthy, rightly plugged line shows.
+bool
+situation_is_complaint(const Situation* situation, const Seen* seen);
 
 /// Odds of a line, most likely first; rows that mean the same are one. [*n] in `arena`.
 Status

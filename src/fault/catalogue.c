@@ -6,8 +6,8 @@
 #include <stdio.h>
 #include <string.h>
 
-// How a share of the odds list divides. Opens, poor contacts and shorts of connectors in general are
-// 61/23/16 (SD-18, part requirement guide, connectors); the division among contacts is common
+// How a share of the odds list divides. Opens, poor contacts and shorts of connectors in general
+// are 61/23/16 (SD-18, part requirement guide, connectors); the division among contacts is common
 // practice, no source: all three alike, a crossing or a rotation (bad repair) rare.
 typedef struct {
   PartSort part;
@@ -29,8 +29,8 @@ static const Division cable_loose[] = {
   {PART_CABLE, FAULT_LOOSE, 3, 0, 0.35},
 };
 static const Division cable_short[] = {
-  {PART_CABLE, FAULT_SHORT, 1, 2, 0.3}, {PART_CABLE, FAULT_SHORT, 1, 3, 0.3},
-  {PART_CABLE, FAULT_SHORT, 2, 3, 0.3}, {PART_CABLE, FAULT_LEAK, 1, 2, 0.035},
+  {PART_CABLE, FAULT_SHORT, 1, 2, 0.3},  {PART_CABLE, FAULT_SHORT, 1, 3, 0.3},
+  {PART_CABLE, FAULT_SHORT, 2, 3, 0.3},  {PART_CABLE, FAULT_LEAK, 1, 2, 0.035},
   {PART_CABLE, FAULT_LEAK, 1, 3, 0.035}, {PART_CABLE, FAULT_LEAK, 2, 3, 0.03},
 };
 static const Division box_socket[] = {
@@ -187,7 +187,8 @@ catalogue_part(Arena* arena, const Plant* plant, int act, int line, const Fault*
   const Input* const input = plant_input(plant, act, line);
   switch (fault->part) {
     case PART_SOURCE:
-      return arena_format(arena, "the source (%s)", input ? input->source : "known-good microphone");
+      return arena_format(arena, "the source (%s)",
+                          input ? input->source : "known-good microphone");
     case PART_CABLE:
       return arena_format(arena, "the cable in %s%d", box->name, copper->socket);
     case PART_PLUG:

@@ -44,7 +44,7 @@ typedef enum {
   FAULT_LEAK,    ///< contacts a-b
   FAULT_CROSSED, ///< contacts a-b
   FAULT_ROTATED,
-  FAULT_LOOSE,   ///< contact a, comes and goes
+  FAULT_LOOSE, ///< contact a, comes and goes
   FAULT_DEAD,
   FAULT_OFF,
   FAULT_FLAT_BATTERY,

@@ -9,8 +9,8 @@
 #include <string.h>
 
 static const char* const check_words[CHECK_COUNT] = {
-  "level", "tone", "hum",  "crackle", "polarity", "seen", "look",
-  "volts", "lamps", "ohms", "flex",   "swap",     "hunt"};
+  "level", "tone",  "hum",  "crackle", "polarity", "seen", "look",
+  "volts", "lamps", "ohms", "flex",    "swap",     "hunt"};
 
 static const char* const words[CHECK_COUNT][8] = {
   [CHECK_LEVEL] = {"nothing", "far down", "low", "normal", "over"},
@@ -40,7 +40,7 @@ n_readings(Check check)
 static double
 above(double value, double limit, double width)
 {
-  if (value == -INFINITY) {
+  if (value == -(double)INFINITY) {
     return 0.0;
   }
   return 1.0 / (1.0 + exp(-(value - limit) * 1.0986 / width));
@@ -153,8 +153,8 @@ show_ohms(Shown* s, const View* view)
   }
 }
 
-// Five states a lamp: its place in base 5 makes a picture a number.
-static const char lamp_states[] = ".dGrR";
+// Four states a lamp: its place in base 4 makes a picture a number.
+static const char lamp_states[] = ".dGR";
 
 static int
 picture_key(const char* picture)
@@ -162,7 +162,7 @@ picture_key(const char* picture)
   int code = 0;
   for (int i = 0; picture[i]; ++i) {
     const char* const at = strchr(lamp_states, picture[i]);
-    code = code * 5 + (at ? (int)(at - lamp_states) : 0);
+    code = code * 4 + (at ? (int)(at - lamp_states) : 0);
   }
   return PREDICT_PICTURE + code;
 }
@@ -183,7 +183,9 @@ shown(const Plant* plant, int line, Check check, const View* view, const View* k
       }
       break;
     case CHECK_TONE: {
-      const double thin = above(-view->bass_db[d], 9.0, 3.0);
+      // Of what is hardly there nobody can say how it sounds.
+      const double audible = above(view->level_db[d], -45.0, 4.0);
+      const double thin = audible * above(-view->bass_db[d], 9.0, 3.0) + (1.0 - audible) * 0.5;
       show(&s, TONE_THIN, thin);
       show(&s, TONE_FULL, 1.0 - thin);
       break;
@@ -243,6 +245,23 @@ shown(const Plant* plant, int line, Check check, const View* view, const View* k
   return s;
 }
 
+// Share of misreadings that falls on one wrong key when `shows` is right. Where readings lie in a
+// row people mistake neighbours: each place further is a quarter as likely (usual practice, no
+// source).
+static double
+mistaken(Check check, int shows, int key)
+{
+  const int n = n_readings(check);
+  if (check.sort != CHECK_LEVEL && check.sort != CHECK_HUM) {
+    return 1.0 / (n - 1);
+  }
+  double sum = 0.0;
+  for (int k = 0; k < n; ++k) {
+    sum += k != shows ? pow(0.25, abs(k - shows) - 1) : 0.0;
+  }
+  return key != shows && key >= 0 && key < n ? pow(0.25, abs(key - shows) - 1) / sum : 0.0;
+}
+
 double
 predict_prob(const Plant* plant, int line, Check check, const View* view, const View* known,
              int key)
@@ -253,11 +272,12 @@ predict_prob(const Plant* plant, int line, Check check, const View* view, const 
   }
   const double misread = plant_misread_prob(plant, check_words[check.sort]);
   const Shown s = shown(plant, line, check, view, known);
-  double own = 0.0;
+  double prob = 0.0;
   for (int i = 0; i < s.n; ++i) {
-    own += s.keys[i] == key ? s.probs[i] : 0.0;
+    prob +=
+      s.probs[i] * (s.keys[i] == key ? 1.0 - misread : misread * mistaken(check, s.keys[i], key));
   }
-  return (1.0 - misread) * own + misread * (1.0 - own) / (n - 1);
+  return prob;
 }
 
 int
@@ -313,8 +333,8 @@ predict_key_text(Arena* arena, const Plant* plant, int act, Check check, int lin
     char picture[4] = "...";
     int code = key - PREDICT_PICTURE;
     for (int i = 2; i >= 0; --i) {
-      picture[i] = lamp_states[code % 5];
-      code /= 5;
+      picture[i] = lamp_states[code % 4];
+      code /= 4;
     }
     return arena_copy(arena, picture);
   }
@@ -346,11 +366,13 @@ refuse(Error* error, Check check, const char* text)
   }
   const char* const more = check.sort == CHECK_SEEN    ? ", or on N (the input that moves)"
                            : check.sort == CHECK_VOLTS ? ", or two numbers such as 34.4,34.4"
-                           : check.sort == CHECK_LAMPS ? "three lamps such as G.R (2-1, 3-1, 2-3; d dim, . dark)"
-                           : check.sort == CHECK_OHMS  ? ", or a number of ohms"
-                                                       : "";
-  return error_set(error, STATUS_BAD_INPUT, NULL, 0, 0, "\"%s\" is no reading of %s. Say one of: %s%s.",
-                   text, check_words[check.sort], all, more);
+                           : check.sort == CHECK_LAMPS
+                             ? "three lamps such as G.R (2-1, 3-1, 2-3; d dim, . dark)"
+                           : check.sort == CHECK_OHMS ? ", or a number of ohms"
+                                                      : "";
+  return error_set(error, STATUS_BAD_INPUT, NULL, 0, 0,
+                   "\"%s\" is no reading of %s. Say one of: %s%s.", text, check_words[check.sort],
+                   all, more);
 }
 
 static bool

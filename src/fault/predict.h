@@ -44,12 +44,7 @@ typedef struct {
 
 /// Reading keys that are words. Keys from PREDICT_ON up are "on N" with N = key - PREDICT_ON; keys
 /// from PREDICT_SOURCE up name the line whose source is meant; from PREDICT_PICTURE up a picture.
-enum {
-  PREDICT_ON = 1000,
-  PREDICT_SOURCE = 2000,
-  PREDICT_PICTURE = 4000,
-  PREDICT_MAX_KEYS = 12
-};
+enum { PREDICT_ON = 1000, PREDICT_SOURCE = 2000, PREDICT_PICTURE = 4000, PREDICT_MAX_KEYS = 12 };
 enum { LEVEL_NOTHING, LEVEL_FAR_DOWN, LEVEL_LOW, LEVEL_NORMAL, LEVEL_OVER };
 enum { TONE_FULL, TONE_THIN };
 enum { HUM_NONE, HUM_AUDIBLE, HUM_LOUD };
@@ -65,31 +60,31 @@ enum { SWAP_BETTER, SWAP_SAME };
 enum { HUNT_HERE, HUNT_NOWHERE };
 
 typedef struct {
-  bool is_anything;              ///< "Something else": any reading is as likely as any other
-  double level_db[PLANT_DESKS];  ///< Heard, against the planned source on a healthy line [dB]
-  double meter_db[PLANT_DESKS];  ///< Same at the input meter (before mute and patch)
-  double bass_db[PLANT_DESKS];   ///< 100 Hz against 10 kHz, change from healthy [dB]
-  int sign[PLANT_DESKS];         ///< +1, -1
-  double hum_dbv[PLANT_DESKS];   ///< With 230 V of room potential [dBV]
-  double open_prob;              ///< Loose: chance that it is open just now; else 0
+  bool is_anything;             ///< "Something else": any reading is as likely as any other
+  double level_db[PLANT_DESKS]; ///< Heard, against the planned source on a healthy line [dB]
+  double meter_db[PLANT_DESKS]; ///< Same at the input meter (before mute and patch)
+  double bass_db[PLANT_DESKS];  ///< 100 Hz against 10 kHz, change from healthy [dB]
+  int sign[PLANT_DESKS];        ///< +1, -1
+  double hum_dbv[PLANT_DESKS];  ///< With 230 V of room potential [dBV]
+  double open_prob;             ///< Loose: chance that it is open just now; else 0
   bool is_loose;
-  int look[PLANT_DESKS];         ///< LOOK_FINE ... LOOK_GAIN
-  int plugged;                   ///< Line index whose source is in the socket; -1 = nothing
-  int arrives_at[PLANT_DESKS];   ///< Line index where the planned source can be seen; -1 = nowhere
-  double volts[2];               ///< In line at the socket: contacts 2 and 3 against 1 [V]
-  char lamps[8];                 ///< Picture of the default tester at the socket
-  double lamps_a[3];             ///< Its currents [A]
-  double r23_ohm;                ///< Source side of the socket; INFINITY = open
+  int look[PLANT_DESKS];       ///< LOOK_FINE ... LOOK_GAIN
+  int plugged;                 ///< Line index whose source is in the socket; -1 = nothing
+  int arrives_at[PLANT_DESKS]; ///< Line index where the planned source can be seen; -1 = nowhere
+  double volts[2];             ///< In line at the socket: contacts 2 and 3 against 1 [V]
+  char lamps[8];               ///< Picture of the default tester at the socket
+  double lamps_a[3];           ///< Its currents [A]
+  double r23_ohm;              ///< Source side of the socket; INFINITY = open
   double r23_planned_low, r23_planned_high; ///< What the planned source should read; 0, 0 = unknown
 } View;
 
 /// What a view is asked for.
 typedef struct {
-  int line;      ///< Index
-  int plugged;   ///< Line index whose source and cable sit in this line's socket; -1 = nothing;
-                 ///< PREDICT_KNOWN_GOOD = the known-good microphone on a good cable
-  int own_at;    ///< Line index where this line's own source sits; -1 = unplugged
-  Fault fault;   ///< One fault of this line or of the cable and source plugged here
+  int line;    ///< Index
+  int plugged; ///< Line index whose source and cable sit in this line's socket; -1 = nothing;
+               ///< PREDICT_KNOWN_GOOD = the known-good microphone on a good cable
+  int own_at;  ///< Line index where this line's own source sits; -1 = unplugged
+  Fault fault; ///< One fault of this line or of the cable and source plugged here
 } Condition;
 
 enum { PREDICT_KNOWN_GOOD = -2 };
@@ -97,8 +92,8 @@ enum { PREDICT_KNOWN_GOOD = -2 };
 typedef struct Predictor Predictor;
 
 /**
-   A predictor for one act; keeps the views it has worked out. Lives in `arena`, which also takes the
-   views as they come. Not for two threads at once.
+   A predictor for one act; keeps the views it has worked out. Lives in `arena`, which also takes
+   the views as they come. Not for two threads at once.
 */
 Status
 predictor_new(Arena* arena, const Plant* plant, int act, Predictor** predictor);
@@ -120,7 +115,8 @@ double
 predict_prob(const Plant* plant, int line, Check check, const View* view, const View* known,
              int key);
 
-/// The keys a view can show with more than misreading's chance [<= PREDICT_MAX_KEYS]; returns how many.
+/// The keys a view can show with more than misreading's chance [<= PREDICT_MAX_KEYS]; returns how
+/// many.
 int
 predict_keys(const Plant* plant, int line, Check check, const View* view, const View* known,
              int keys[PREDICT_MAX_KEYS]);

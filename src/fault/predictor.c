@@ -34,7 +34,7 @@ typedef struct Solved {
   double bass_db[PLANT_DESKS];  ///< 100 Hz against 10 kHz
   double hum_db[PLANT_DESKS];   ///< Per volt of room
   int sign[PLANT_DESKS];
-  double supply_v[2];           ///< At the source's legs against its contact 1
+  double supply_v[2]; ///< At the source's legs against its contact 1
   double volts[2];
   char lamps[8];
   double lamps_a[3];
@@ -59,6 +59,7 @@ struct Predictor {
   const Plant* plant;
   int act;
   Kind known_good;
+  LampTester tester;
   BuiltChain* chains;
   Solved* solved[HEADS];
   Remembered* views[HEADS];
@@ -82,11 +83,12 @@ predictor_new(Arena* arena, const Plant* plant, int act, Predictor** predictor)
                          .source_ohm = 200.0,
                          .r23_low_ohm = 50.0,
                          .r23_high_ohm = 600.0,
-                         .level_dbu = -50.0,
+                         .level_dbu = -35.0,
                          .needs_phantom = ANSWER_NO,
                          .phantom_harmless = ANSWER_YES,
                          .runs_on_one_leg = ANSWER_NO,
                          .is_microphone = true};
+  p->tester = template_tester();
   *predictor = p;
   return STATUS_OK;
 }
@@ -154,7 +156,7 @@ across_ohm(const Port* port)
   (void)port_solve(&p, v);
   const double drop = v[1] - v[2];
   const double current_a = (9.0 - drop) / 1000.0;
-  return current_a < 1e-9 ? INFINITY : fabs(drop / current_a);
+  return current_a < 1e-9 ? (double)INFINITY : fabs(drop / current_a);
 }
 
 static Status
@@ -197,13 +199,8 @@ solve(Predictor* p, int line, const Key* key, const Fault* fault, const Solved**
   chain_look(t->chain, TEMPLATE_JOINT_SOCKET, CHAIN_TO_SOURCE, edits, n, &port);
   s->r23_ohm = across_ohm(&port);
   chain_look(t->chain, TEMPLATE_JOINT_SOCKET, CHAIN_TO_DESK, edits, n, &port);
-  const LampTester tester = lamp_default_tester();
-  LampReading reading;
-  TRY(st, lamp_solve(&tester, &port, &reading));
-  for (int i = 0; i < 3; ++i) {
-    s->lamps_a[i] = reading.current_a[i];
-  }
-  lamp_picture(&reading, s->lamps);
+  TRY(st, lamp_solve(&p->tester, &port, s->lamps_a, NULL, NULL));
+  lamp_picture(s->lamps_a, 3, s->lamps);
   s->next = p->solved[head];
   p->solved[head] = s;
   ++p->n_circuits;
@@ -229,7 +226,9 @@ supply_loss_db(const Kind* kind, const Solved* now, const Solved* healthy)
   if (share > 0.85) {
     return 0.0;
   }
-  return kind->runs_on_one_leg == ANSWER_YES ? -10.0 : kind->runs_on_one_leg == ANSWER_NO ? -300.0 : -25.0;
+  return kind->runs_on_one_leg == ANSWER_YES  ? -10.0
+         : kind->runs_on_one_leg == ANSWER_NO ? -300.0
+                                              : -25.0;
 }
 
 static Key
@@ -238,10 +237,11 @@ key_for(const Predictor* p, int line, int kind, const Fault* f)
   // What is no circuit must not split the cache; loose is solved as open.
   const bool circuit = f->part != PART_ELSE && f->part != PART_PLUG && f->part != PART_TESTER &&
                        (f->part != PART_DESK || f->mode == FAULT_PHANTOM_OFF);
-  Key key = {p->plant->boxes[p->plant->lines[line].box].tail_m, kind, PART_ELSE, FAULT_NONE, 0, 0, -1};
+  Key key = {
+    p->plant->boxes[p->plant->lines[line].box].tail_m, kind, PART_ELSE, FAULT_NONE, 0, 0, -1};
   if (circuit) {
     key.part = f->part;
-    key.mode = f->mode == FAULT_LOOSE                                        ? FAULT_OPEN
+    key.mode = f->mode == FAULT_LOOSE                                  ? FAULT_OPEN
                : f->mode == FAULT_OFF || f->mode == FAULT_FLAT_BATTERY ? FAULT_DEAD
                                                                        : f->mode;
     key.a = f->a;
@@ -295,8 +295,7 @@ make_view(Predictor* p, const Condition* c, View* v)
 {
   const Plant* const plant = p->plant;
   const Input* const planned = plant_input(plant, p->act, c->line);
-  const Input* const here =
-    c->plugged >= 0 ? plant_input(plant, p->act, c->plugged) : NULL;
+  const Input* const here = c->plugged >= 0 ? plant_input(plant, p->act, c->plugged) : NULL;
   const int planned_kind = planned ? planned->kind : KNOWN_GOOD_KIND;
   const int kind = c->plugged == PREDICT_KNOWN_GOOD ? KNOWN_GOOD_KIND
                    : here                           ? here->kind
@@ -313,12 +312,14 @@ make_view(Predictor* p, const Condition* c, View* v)
     fault = (Fault){PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0}; // On its own good cable
   }
   const Kind* const k = kind_of(p, kind);
-  const Kind* const k_planned = kind_of(p, planned_kind);
+  // The known-good microphone is heard against itself, whatever the line is planned for.
+  const bool walked = c->plugged == PREDICT_KNOWN_GOOD;
+  const Kind* const k_planned = walked ? k : kind_of(p, planned_kind);
   static const Fault none = {PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0};
   Status st = STATUS_OK;
   const Key now_key = key_for(p, c->line, kind, &fault);
   const Key own_key = key_for(p, c->line, kind, &none);
-  const Key reference_key = key_for(p, c->line, planned_kind, &none);
+  const Key reference_key = key_for(p, c->line, walked ? kind : planned_kind, &none);
   const Solved* now = NULL;
   const Solved* own = NULL;
   const Solved* reference = NULL;
@@ -337,9 +338,11 @@ make_view(Predictor* p, const Condition* c, View* v)
     v->open_prob = 0.7;
   }
   for (int d = 0; d < plant->n_desks; ++d) {
-    const double level = k ? steady->heard_db[d] + k->level_dbu + loss_db : -400.0;
-    const double usual = reference->heard_db[d] + k_planned->level_dbu;
-    v->level_db[d] = v->meter_db[d] = level - usual;
+    // Another source in this socket plays at its own level; whoever listens allows for half of
+    // that.
+    const double own_db = k ? 0.5 * (k->level_dbu - k_planned->level_dbu) : -300.0;
+    v->level_db[d] = v->meter_db[d] =
+      steady->heard_db[d] - reference->heard_db[d] + own_db + loss_db;
     v->bass_db[d] = k ? steady->bass_db[d] - own->bass_db[d] : 0.0;
     v->sign[d] = steady->sign[d];
     v->hum_dbv[d] = k ? now->hum_db[d] + 47.2 : -200.0; // 230 V of room potential: 20 log10(230)

@@ -13,8 +13,10 @@ typedef struct {
   int failed;
 } Build;
 
-static SharedTouch*
-add(Build* b, SharedSort sort, double prob, int n_touches)
+// A new state with room for its touches, which the caller fills; NULL when it cannot be or has no
+// chance of being.
+static SharedState*
+add(Build* b, SharedSort sort, double prob, int n_touches, SharedTouch** touches)
 {
   if (b->failed || prob <= 0.0) {
     return NULL;
@@ -30,14 +32,14 @@ add(Build* b, SharedSort sort, double prob, int n_touches)
     b->states = grown;
     b->room = more;
   }
-  SharedTouch* const touches = arena_array(b->arena, (size_t)n_touches, sizeof(SharedTouch));
-  if (!touches) {
+  *touches = arena_array(b->arena, (size_t)n_touches, sizeof(SharedTouch));
+  if (!*touches) {
     b->failed = 1;
     return NULL;
   }
-  b->states[b->n++] = (SharedState){sort, prob, -1, -1, -1, -1, touches, n_touches};
+  b->states[b->n] = (SharedState){sort, prob, -1, -1, -1, -1, *touches, n_touches};
   b->sum += prob;
-  return touches;
+  return &b->states[b->n++];
 }
 
 static const Fault sound = {PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0};
@@ -76,26 +78,21 @@ add_plugs(Build* b, int line)
       continue;
     }
     const double near = nearness(p->lines[k].socket, own->socket);
+    SharedState* state = NULL;
+    SharedTouch* t = NULL;
     if (!used(b, k)) {
       const double part = near_used > 0.0 ? 0.5 : 1.0;
-      SharedTouch* const t = add(b, SHARED_MOVED, share * part * near / near_free, 2);
-      if (t) {
-        t[0] = (SharedTouch){line, -1, sound};
-        t[1] = (SharedTouch){k, line, sound};
-      }
+      state = add(b, SHARED_MOVED, share * part * near / near_free, 2, &t);
     } else if (k > line) { // Each exchange once; both lines' shares meet in it
       const double part = near_free > 0.0 ? 0.5 : 1.0;
-      SharedTouch* const t = add(b, SHARED_SWAP, share * part * near / near_used, 2);
-      if (t) {
-        t[0] = (SharedTouch){line, k, sound};
-        t[1] = (SharedTouch){k, line, sound};
-      }
+      state = add(b, SHARED_SWAP, share * part * near / near_used, 2, &t);
     }
-    if (!b->failed && b->n && (b->states[b->n - 1].from < 0) &&
-        (b->states[b->n - 1].sort == SHARED_MOVED || b->states[b->n - 1].sort == SHARED_SWAP)) {
-      b->states[b->n - 1].box = own->box;
-      b->states[b->n - 1].from = line;
-      b->states[b->n - 1].to = k;
+    if (state) {
+      t[0] = (SharedTouch){line, state->sort == SHARED_SWAP ? k : -1, sound};
+      t[1] = (SharedTouch){k, line, sound};
+      state->box = own->box;
+      state->from = line;
+      state->to = k;
     }
   }
 }
@@ -117,12 +114,12 @@ add_shift(Build* b, int box, int step)
   const Plant* const p = b->plant;
   const int n = p->boxes[box].n_sockets;
   // A whole box one off happens once where a single plug is wrong fifty times (no source).
-  SharedTouch* const t =
-    add(b, SHARED_SHIFT, plant_odds(p, "plug", "wrong socket") * CATALOGUE_BAD_PROB / 50.0, n);
-  if (!t) {
+  SharedTouch* t = NULL;
+  SharedState* const s =
+    add(b, SHARED_SHIFT, plant_odds(p, "plug", "wrong socket") * CATALOGUE_BAD_PROB / 50.0, n, &t);
+  if (!s) {
     return;
   }
-  SharedState* const s = &b->states[b->n - 1];
   s->box = box;
   s->from = step;
   int n_touches = 0;
@@ -137,14 +134,15 @@ add_shift(Build* b, int box, int step)
 }
 
 static void
-add_group(Build* b, SharedSort sort, int box, int desk, int first, int last, double prob, Fault fault)
+add_group(Build* b, SharedSort sort, int box, int desk, int first, int last, double prob,
+          Fault fault)
 {
   const Plant* const p = b->plant;
-  SharedTouch* const t = add(b, sort, prob, p->n_lines);
-  if (!t) {
+  SharedTouch* t = NULL;
+  SharedState* const s = add(b, sort, prob, p->n_lines, &t);
+  if (!s) {
     return;
   }
-  SharedState* const s = &b->states[b->n - 1];
   s->box = box;
   s->desk = desk;
   s->from = first;
@@ -165,7 +163,8 @@ Status
 shared_list(Arena* arena, const Plant* plant, int act, const SharedState** states, int* n)
 {
   Build b = {arena, plant, act, NULL, 0, 0, 0.0, 0};
-  (void)add(&b, SHARED_NONE, 1.0, 0);
+  SharedTouch* no_touches = NULL;
+  (void)add(&b, SHARED_NONE, 1.0, 0, &no_touches);
   b.sum = 0.0;
   for (int k = 0; k < plant->n_lines; ++k) {
     if (used(&b, k)) {
@@ -179,7 +178,8 @@ shared_list(Arena* arena, const Plant* plant, int act, const SharedState** state
       add_shift(&b, x, 1);
       add_shift(&b, x, -1);
     }
-    add_group(&b, SHARED_TAIL, x, -1, 0, 0, tail, (Fault){PART_TAIL, FAULT_NOT_LOCKED, 0, 0, -1, 1});
+    add_group(&b, SHARED_TAIL, x, -1, 0, 0, tail,
+              (Fault){PART_TAIL, FAULT_NOT_LOCKED, 0, 0, -1, 1});
   }
   const double side = plant_odds(plant, "split side", "open") * CATALOGUE_BAD_PROB / 4.0;
   for (int d = 0; d < plant->n_desks; ++d) {
@@ -225,9 +225,8 @@ shared_touch(const SharedState* state, int line)
 const char*
 shared_say(Arena* arena, const Plant* plant, int act, const SharedState* state)
 {
-  const Line* const from = state->from >= 0 && state->from < plant->n_lines
-                             ? &plant->lines[state->from]
-                             : NULL;
+  const Line* const from =
+    state->from >= 0 && state->from < plant->n_lines ? &plant->lines[state->from] : NULL;
   const Line* const to =
     state->to >= 0 && state->to < plant->n_lines ? &plant->lines[state->to] : NULL;
   const char* const box = state->box >= 0 ? plant->boxes[state->box].name : "";

@@ -9,8 +9,8 @@
   What could be wrong with several lines at once: the enumerated shared states.
 
   Each state says, for every line it touches, what is plugged there instead or which fault the line
-  has; lines it does not touch keep their own local faults. State 0 is "none of these". What the list
-  leaves out (two shared states at once, a plug in another box) is part of *something else*.
+  has; lines it does not touch keep their own local faults. State 0 is "none of these". What the
+  list leaves out (two shared states at once, a plug in another box) is part of *something else*.
 */
 
 typedef enum {
@@ -25,16 +25,16 @@ typedef enum {
 } SharedSort;
 
 typedef struct {
-  int line;        ///< Index into the plant's lines
-  int plugged;     ///< Line index whose source (and cable) is plugged here; -1 = nothing
-  Fault fault;     ///< FAULT_NONE, or the fault this line shows in this state
+  int line;    ///< Index into the plant's lines
+  int plugged; ///< Line index whose source (and cable) is plugged here; -1 = nothing
+  Fault fault; ///< FAULT_NONE, or the fault this line shows in this state
 } SharedTouch;
 
 typedef struct {
   SharedSort sort;
   double prob;
-  int box, desk;   ///< -1 where they do not apply
-  int from, to;    ///< Line indices for SWAP and MOVED (source of `from` sits in `to`); step for SHIFT
+  int box, desk; ///< -1 where they do not apply
+  int from, to; ///< Line indices for SWAP and MOVED (source of `from` sits in `to`); step for SHIFT
   const SharedTouch* touches;
   int n_touches;
 } SharedState;

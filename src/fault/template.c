@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "fault/template.h"
 
+#include <assert.h>
 #include <math.h>
 #include <string.h>
 
@@ -9,11 +10,11 @@
 #define PAIR_F_PER_M 60e-12
 #define LEG_SHIELD_F_PER_M 100e-12
 #define ROOM_F_PER_M 10e-12
-#define CONTACT_OHM 0.01   // Commonly quoted limit for this connector, from memory, not normative
-#define PHANTOM_V 48.0     // IEC 61938, P48
-#define FEED_OHM 6800.0    // IEC 61938, P48
+#define CONTACT_OHM 0.01 // Commonly quoted limit for this connector, from memory, not normative
+#define PHANTOM_V 48.0   // IEC 61938, P48
+#define FEED_OHM 6800.0  // IEC 61938, P48
 #define INPUT_OHM 2000.0
-#define ISOLATED_M 10.0    // From split to the desk beside it: usual practice
+#define ISOLATED_M 10.0 // From split to the desk beside it: usual practice
 #define FAULT_HIGH_OHM 1000.0
 #define FAULT_SHORT_OHM 0.1
 #define FAULT_LEAK_OHM 1000.0
@@ -58,8 +59,9 @@ source(const Kind* kind)
     leaf.source_ohm = kind->drive == DRIVE_FLOATING || kind->drive == DRIVE_UNBALANCED
                         ? kind->source_ohm
                         : kind->source_ohm / 2.0;
-    leaf.supply_ohm = kind->supply_ohm > 0.0 ? kind->supply_ohm : INFINITY;
-    leaf.leg_f = 20e-12;  // Legs to the body, body to the room: strays of a hand-held body, no source
+    leaf.supply_ohm = kind->supply_ohm > 0.0 ? kind->supply_ohm : (double)INFINITY;
+    leaf.leg_f =
+      20e-12; // Legs to the body, body to the room: strays of a hand-held body, no source
     leaf.room_f = 50e-12;
   }
   e.as.leaf = leaf;
@@ -92,9 +94,9 @@ transformer(int near, int far, const Split* split)
     .secondary_ohm = split->secondary_ohm,
     .primary_h = split->primary_h,
     .ratio = 1.0,
-    .block_f = split->is_blocked ? 47e-6 : INFINITY,
-    .lift_ohm = split->is_lifted ? INFINITY : 0.0,
-    .winding_f = 200e-12,    // Real barriers leak: 10 Gohm and 50 to 500 pF between windings
+    .block_f = split->is_blocked ? 47e-6 : (double)INFINITY,
+    .lift_ohm = split->is_lifted ? (double)INFINITY : 0.0,
+    .winding_f = 200e-12, // Real barriers leak: 10 Gohm and 50 to 500 pF between windings
     .insulation_ohm = 10e9,
   };
   return e;
@@ -188,8 +190,7 @@ template_edits(const Template* t, const Fault* fault, ChainEdit edits[TEMPLATE_M
       break;
     case PART_DESK:
       if (fault->mode == FAULT_PHANTOM_OFF) {
-        edits[0] =
-          change(t->desk_leaf[t->direct_desk], CHAIN_NEAR, CHAIN_REPLACE, 0, 0, 0.0);
+        edits[0] = change(t->desk_leaf[t->direct_desk], CHAIN_NEAR, CHAIN_REPLACE, 0, 0, 0.0);
         edits[0].leaf = &t->direct_off.as.leaf;
         return 1;
       }
@@ -231,4 +232,21 @@ template_edits(const Template* t, const Fault* fault, ChainEdit edits[TEMPLATE_M
     default:
       return 0;
   }
+}
+
+LampTester
+template_tester(void)
+{
+  static const struct {
+    int a, b;
+    double ohm;
+  } lamps[3] = {{1, 0, 1500.0}, {2, 0, 220.0}, {1, 2, 2200.0}};
+  LampTester tester = {.n_lamps = 3};
+  for (int i = 0; i < 3; ++i) {
+    tester.lamps[i] = (Lamp){lamps[i].a, lamps[i].b, lamps[i].ohm, lamp_green(), lamp_red()};
+  }
+  const Status st = lamp_ready(&tester, 3);
+  assert(st == STATUS_OK);
+  (void)st;
+  return tester;
 }

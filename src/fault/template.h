@@ -2,6 +2,7 @@
 #pragma once
 
 #include "circuit/chain.h"
+#include "circuit/lamp.h"
 #include "fault/predict.h"
 
 /*
@@ -23,11 +24,11 @@
 typedef struct {
   const Chain* chain;
   int n_desks;
-  int desk_leaf[PLANT_DESKS]; ///< Element of each desk's leaf
-  int desk_split[PLANT_DESKS]; ///< Element of its transformer; -1 on the direct side
+  int desk_leaf[PLANT_DESKS];    ///< Element of each desk's leaf
+  int desk_split[PLANT_DESKS];   ///< Element of its transformer; -1 on the direct side
   int cable, socket, tail, pair; ///< Elements
-  ChainElement direct_off;    ///< The direct desk's leaf without phantom, for edits
-  ChainElement source_off;    ///< The source without its drive
+  ChainElement direct_off;       ///< The direct desk's leaf without phantom, for edits
+  ChainElement source_off;       ///< The source without its drive
   int direct_desk;
 } Template;
 
@@ -41,3 +42,8 @@ template_build(Arena* arena, const Plant* plant, int line, const Kind* kind, dou
 /// The edits of a fault; how many. Faults that are no circuit (muted, pad, patch) have none.
 int
 template_edits(const Template* t, const Fault* fault, ChainEdit edits[TEMPLATE_MAX_EDITS]);
+
+/// The usual tester: lamps 2-1, 3-1, 2-3 behind 1500, 220 and 2200 ohm, the set that separates most
+/// faults by brightness under phantom and with a sender (searched over E-series values). Ready.
+LampTester
+template_tester(void);

@@ -1,0 +1,877 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "day/next.h"
+
+#include "base/text.h"
+#include "day/words.h"
+#include "reason/policy.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+enum { MAX_CHECKS = 40, MAX_REPAIRS = 24, MAX_STEPS = 8 };
+
+#define ROW_FLOOR_PROB 1e-7
+
+typedef struct {
+  Check check;
+  int keys[POLICY_MAX_OUTCOMES]; ///< The last outcome is "anything else"
+  int n_keys;
+  int unplug[8];
+  int n_unplug;
+} CheckPlan;
+
+typedef struct {
+  RepairSort sort;
+  int desk;
+} RepairPlan;
+
+typedef struct {
+  const Situation* s;
+  Arena* arena;
+  const NextOptions* options;
+  int line;
+  const Suspect* rows; ///< Those that count, most likely first
+  int n_rows;
+  double* prob;
+  CheckPlan plans[MAX_CHECKS];
+  PolicyCheck checks[MAX_CHECKS];
+  RepairPlan repair_plans[MAX_REPAIRS];
+  PolicyRepair repairs[MAX_REPAIRS];
+  PolicyProblem problem;
+  const char* roles[POLICY_MAX_PEOPLE];
+  int zones[POLICY_MAX_PEOPLE];
+  uint32_t at_desk[PLANT_DESKS], on_stage;
+  const AroundWay* ways;
+  int n_ways;
+} Work;
+
+static int
+count_harmful(const Situation* s, int line, int unplug[8])
+{
+  const Plant* const plant = s->plant;
+  int n = 0;
+  for (int l = 0; l < plant->n_lines && n < 8; ++l) {
+    const Input* const input = plant_input(plant, s->act, l);
+    if (input && l != line && plant->lines[l].box == plant->lines[line].box &&
+        plant->kinds[input->kind].phantom_harmless != ANSWER_YES &&
+        plant->kinds[input->kind].needs_phantom != ANSWER_YES) {
+      unplug[n++] = l;
+    }
+  }
+  return n;
+}
+
+bool
+next_allowed(const Situation* s, int line, StepDoes does, Check check, RepairSort repair,
+             int unplug[8], int* n_unplug)
+{
+  const Input* const input = plant_input(s->plant, s->act, line);
+  const Kind* const kind = input ? &s->plant->kinds[input->kind] : NULL;
+  const bool harmless = !kind || kind->phantom_harmless == ANSWER_YES;
+  *n_unplug = 0;
+  if (does == STEP_CHECK) {
+    switch (check.sort) {
+      case CHECK_VOLTS: // Phantom through the source while it is plugged
+        return harmless;
+      case CHECK_LAMPS:
+        // The tester takes the source's place, so its own plug is out; but the plug out of its
+        // socket may hang anywhere, and a plug in the wrong socket would get the phantom instead.
+        if (!harmless) {
+          unplug[(*n_unplug)++] = line;
+        }
+        *n_unplug += count_harmful(s, line, unplug + *n_unplug);
+        *n_unplug = *n_unplug > 8 ? 8 : *n_unplug;
+        return true;
+      case CHECK_OHMS: // A meter's current through the source
+        return harmless && !(kind && kind->is_ribbon);
+      default:
+        return true;
+    }
+  }
+  if (does == STEP_REPAIR && repair == REPAIR_DESK) {
+    return true; // "As the list says": phantom is named only for a source that needs it
+  }
+  return true;
+}
+
+static uint32_t
+home_people(const Work* w)
+{
+  return w->at_desk[w->options->home_desk];
+}
+
+static void
+add_people(Work* w)
+{
+  const Plant* const plant = w->s->plant;
+  int n = 0;
+  for (int i = 0; i < plant->n_people; ++i) {
+    for (int k = 0; k < plant->people[i].count && n < POLICY_MAX_PEOPLE; ++k) {
+      w->roles[n] = plant->people[i].role;
+      w->zones[n++] = plant->people[i].place;
+    }
+  }
+  if (n == 0) {
+    w->roles[n] = "whoever is at the desk";
+    w->zones[n++] = plant->desks[w->options->home_desk].place;
+    w->roles[n] = "whoever is on stage";
+    w->zones[n++] = plant->boxes[plant->lines[w->line].box].place;
+  }
+  for (int i = 0; i < n; ++i) {
+    bool desk = false;
+    for (int d = 0; d < plant->n_desks; ++d) {
+      if (w->zones[i] == plant->desks[d].place) {
+        w->at_desk[d] |= 1u << i;
+        desk = true;
+      }
+    }
+    // The system tech stands at the tower but belongs to the amplifiers: still at that desk's side.
+    w->on_stage |= desk ? 0u : 1u << i;
+  }
+  for (int d = 0; d < plant->n_desks; ++d) {
+    w->at_desk[d] = w->at_desk[d] ? w->at_desk[d] : (1u << n) - 1u;
+  }
+  w->on_stage = w->on_stage ? w->on_stage : (1u << n) - 1u;
+  w->problem.n_people = n;
+  w->problem.person_zone = w->zones;
+  w->problem.free_people = n >= 32 ? 0xFFFFFFFFu : (1u << n) - 1u;
+}
+
+// Telling somebody else what to do costs the intercom; nobody there means finding them by voice.
+static double
+ask_s(const Work* w, uint32_t people)
+{
+  if (people & home_people(w)) {
+    return 0.0;
+  }
+  return w->options->nobody_answers
+           ? plant_time_s(w->s->plant, "find a person by voice", 30.0)
+           : plant_time_s(w->s->plant, "ask over the intercom and be answered", 20.0);
+}
+
+static bool
+seen_already(const Work* w, Check check)
+{
+  for (int i = 0; i < w->s->n_seen; ++i) {
+    const Seen* const seen = &w->s->seen[i];
+    if (seen->line == w->line && seen->check.sort == check.sort && seen->check.desk == check.desk) {
+      return true; // A second look shares the cause of a misreading with the first
+    }
+  }
+  return false;
+}
+
+static bool
+refused(const Work* w, const char* step)
+{
+  char key[160];
+  (void)snprintf(key, sizeof(key), "%d|%s", w->s->plant->lines[w->line].number, step);
+  for (int i = 0; i < w->s->n_refused; ++i) {
+    if (text_same(w->s->refused[i], key)) {
+      return true;
+    }
+  }
+  return false;
+}
+
+static void
+check_step_word(const Work* w, Check check, char word[64])
+{
+  (void)snprintf(word, 64, "%s at %s", predict_check_word(check.sort),
+                 check.desk >= 0 ? w->s->plant->desks[check.desk].name : "socket");
+}
+
+static void
+repair_step_word(const Work* w, RepairSort sort, int desk, char word[64])
+{
+  (void)snprintf(word, 64, "swap %s%s%s", repair_word(sort), desk >= 0 ? " at " : "",
+                 desk >= 0 ? w->s->plant->desks[desk].name : "");
+}
+
+static Status
+fill_outcomes(Work* w, CheckPlan* plan, PolicyCheck* check)
+{
+  double weight[64];
+  int keys[64];
+  int n = 0;
+  Status st = STATUS_OK;
+  for (int i = 0; i < w->n_rows; ++i) { // What could be read, by how likely it is
+    const Condition c = situation_condition(w->s, w->line, w->rows[i].row);
+    const View* view = NULL;
+    const View* known = NULL;
+    TRY(st, predictor_view(w->s->predictor, &c, &view));
+    if (plan->check.sort == CHECK_HUNT && !view->is_anything) {
+      const Condition good = {w->line, PREDICT_KNOWN_GOOD, w->line, c.fault};
+      TRY(st, predictor_view(w->s->predictor, &good, &known));
+    }
+    int shown[PREDICT_MAX_KEYS];
+    const int n_shown = predict_keys(w->s->plant, w->line, plan->check, view, known, shown);
+    for (int k = 0; k < n_shown; ++k) {
+      int at = 0;
+      while (at < n && keys[at] != shown[k]) {
+        ++at;
+      }
+      if (at == n && n < 64) {
+        keys[n] = shown[k];
+        weight[n++] = 0.0;
+      }
+      if (at < n) {
+        weight[at] +=
+          w->prob[i] * predict_prob(w->s->plant, w->line, plan->check, view, known, shown[k]);
+      }
+    }
+  }
+  plan->n_keys = 0;
+  while (plan->n_keys < POLICY_MAX_OUTCOMES - 1 && plan->n_keys < n) {
+    int best = -1;
+    for (int k = 0; k < n; ++k) {
+      best = weight[k] >= 0.0 && (best < 0 || weight[k] > weight[best]) ? k : best;
+    }
+    if (best < 0) {
+      break;
+    }
+    plan->keys[plan->n_keys++] = keys[best];
+    weight[best] = -1.0;
+  }
+  check->n_outcomes = plan->n_keys + 1;
+  double* const like =
+    arena_array(w->arena, (size_t)check->n_outcomes * (size_t)w->n_rows, sizeof(double));
+  if (!like) {
+    return STATUS_NO_MEMORY;
+  }
+  for (int i = 0; i < w->n_rows; ++i) {
+    double sum = 0.0;
+    for (int k = 0; k < plan->n_keys; ++k) {
+      double p = 0.0;
+      TRY(st, situation_prob(w->s, w->line, w->rows[i].row, plan->check, plan->keys[k], &p));
+      like[k * w->n_rows + i] = p;
+      sum += p;
+    }
+    if (sum > 1.0) { // Rounding, or more keys than readings a person has
+      for (int k = 0; k < plan->n_keys; ++k) {
+        like[k * w->n_rows + i] /= sum;
+      }
+      sum = 1.0;
+    }
+    like[plan->n_keys * w->n_rows + i] = 1.0 - sum;
+  }
+  check->like = like;
+  return STATUS_OK;
+}
+
+static Status
+add_check(Work* w, CheckSort sort, int desk, double seconds)
+{
+  const Plant* const plant = w->s->plant;
+  CheckPlan* const plan = &w->plans[w->problem.n_checks];
+  PolicyCheck* const check = &w->checks[w->problem.n_checks];
+  plan->check = (Check){sort, desk};
+  char word[64];
+  check_step_word(w, plan->check, word);
+  if (w->problem.n_checks == MAX_CHECKS || seen_already(w, plan->check) || refused(w, word) ||
+      !next_allowed(w->s, w->line, STEP_CHECK, plan->check, REPAIR_NONE, plan->unplug,
+                    &plan->n_unplug)) {
+    return STATUS_OK;
+  }
+  const bool at_desk = desk >= 0 && sort != CHECK_HUNT && sort != CHECK_CRACKLE;
+  check->people = at_desk ? w->at_desk[desk] : w->on_stage;
+  if (at_desk && desk != w->options->home_desk && w->options->nobody_answers) {
+    return STATUS_OK;
+  }
+  check->zone = at_desk ? plant->desks[desk].place : plant->boxes[plant->lines[w->line].box].place;
+  check->seconds = seconds + ask_s(w, check->people) + 10.0 * plan->n_unplug;
+  check->allowed = true;
+  Status st = STATUS_OK;
+  TRY(st, fill_outcomes(w, plan, check));
+  ++w->problem.n_checks;
+  return STATUS_OK;
+}
+
+static Status
+add_checks(Work* w)
+{
+  const Plant* const plant = w->s->plant;
+  const Line* const line = &plant->lines[w->line];
+  const int home = w->options->home_desk;
+  const double look = plant_time_s(plant, "see which channel is silent", 5.0);
+  const double settings = plant_time_s(plant, "look at one channel at a desk", 10.0);
+  const double tester = plant_time_s(plant, "plug a tester in one end", 10.0) +
+                        plant_time_s(plant, "read a tester", 3.0) +
+                        plant_time_s(plant, "phantom on and settled", 2.0);
+  const double meter = plant_time_s(plant, "measure volts or ohms", 15.0);
+  const bool has_kit = plant->n_kit > 0;
+  const bool used = plant_input(plant, w->s->act, w->line) != NULL;
+  Status st = STATUS_OK;
+  for (int d = 0; d < plant->n_desks; ++d) {
+    if (line->desk_input[d]) {
+      TRY(st, add_check(w, CHECK_LEVEL, d, look));
+      TRY(st, add_check(w, CHECK_SEEN, d, look));
+      TRY(st, add_check(w, CHECK_LOOK, d, settings));
+    }
+  }
+  bool silent = false;
+  for (int i = 0; i < w->s->n_seen; ++i) {
+    const Seen* const seen = &w->s->seen[i];
+    silent = seen->line == w->line && seen->check.sort == CHECK_LEVEL && seen->check.desk == home
+               ? seen->key == LEVEL_NOTHING
+               : silent;
+  }
+  if (line->desk_input[home] && !silent) { // Nobody can say how silence sounds
+    TRY(st, add_check(w, CHECK_TONE, home, look));
+    TRY(st, add_check(w, CHECK_HUM, home, look));
+    TRY(st, add_check(w, CHECK_CRACKLE, home, settings));
+    TRY(st, add_check(w, CHECK_POLARITY, home, settings));
+  }
+  if (used) {
+    TRY(st, add_check(w, CHECK_LOOK, -1, plant_time_s(plant, "look at a socket", 8.0)));
+  }
+  if (has_kit && plant_kit(plant, "hand meter")) {
+    TRY(st, add_check(w, CHECK_VOLTS, -1, meter));
+    TRY(st, add_check(w, CHECK_OHMS, -1, meter));
+  }
+  if (has_kit && plant_kit(plant, "lamp tester")) {
+    TRY(st, add_check(w, CHECK_LAMPS, -1, tester));
+    if (used) {
+      TRY(st, add_check(w, CHECK_FLEX, -1, 60.0 + tester));
+    }
+  }
+  if (has_kit && plant_kit(plant, "known-good")) {
+    TRY(st, add_check(w, CHECK_HUNT, home, plant_time_s(plant, "move a plug at a box", 30.0)));
+  }
+  return STATUS_OK;
+}
+
+static Status
+add_repair(Work* w, RepairSort sort, int desk, int zone, uint32_t people, double seconds)
+{
+  char word[64];
+  repair_step_word(w, sort, desk, word);
+  bool tried = refused(w, word);
+  for (int i = 0; i < w->s->n_seen; ++i) {
+    const Seen* const seen = &w->s->seen[i];
+    RepairSort was = REPAIR_NONE;
+    if (seen->line == w->line && seen->check.sort == CHECK_SWAP && repair_of(seen->item, &was)) {
+      tried = tried || (was == sort && (seen->check.desk == desk || desk < 0));
+    }
+  }
+  if (tried || w->problem.n_repairs == MAX_REPAIRS) {
+    return STATUS_OK;
+  }
+  if (desk >= 0 && desk != w->options->home_desk && w->options->nobody_answers) {
+    return STATUS_OK;
+  }
+  double* const fixes = arena_array(w->arena, (size_t)w->n_rows, sizeof(double));
+  if (!fixes) {
+    return STATUS_NO_MEMORY;
+  }
+  double any = 0.0;
+  for (int i = 0; i < w->n_rows; ++i) {
+    const Suspect* const row = &w->rows[i];
+    const bool none = !row->state && row->fault.mode == FAULT_NONE;
+    fixes[i] = !none && repair_fixes(sort, desk, row->state, &row->fault) ? REPAIR_HELPS_PROB : 0.0;
+    any += fixes[i];
+  }
+  if (any <= 0.0) {
+    return STATUS_OK;
+  }
+  w->repair_plans[w->problem.n_repairs] = (RepairPlan){sort, desk};
+  w->repairs[w->problem.n_repairs++] =
+    (PolicyRepair){zone, seconds + ask_s(w, people), people, fixes, true};
+  return STATUS_OK;
+}
+
+static double
+source_swap_s(const Plant* plant, const Kind* kind)
+{
+  if (kind && !kind->is_microphone) {
+    return plant_time_s(plant, "swap a DI", 40.0);
+  }
+  if (kind && strstr(kind->name, "vocal")) {
+    return plant_time_s(plant, "swap a vocal microphone", 15.0);
+  }
+  return plant_time_s(plant, "swap a clip or drum microphone", 30.0);
+}
+
+static Status
+add_repairs(Work* w)
+{
+  const Plant* const plant = w->s->plant;
+  const Line* const line = &plant->lines[w->line];
+  const Input* const input = plant_input(plant, w->s->act, w->line);
+  const Kind* const kind = input ? &plant->kinds[input->kind] : NULL;
+  const int box = plant->boxes[line->box].place;
+  const int split = plant_place(plant, "split") >= 0 ? plant_place(plant, "split") : box;
+  const double plug = plant_time_s(plant, "move a plug at a box", 30.0);
+  const double patch = plant_time_s(plant, "soft patch one input at one desk", 15.0);
+  Status st = STATUS_OK;
+  if (input) {
+    if (kind->has_switch || kind->has_battery || kind->is_radio) {
+      TRY(st, add_repair(w, REPAIR_SWITCH, -1, box, w->on_stage, 10.0));
+    }
+    TRY(st, add_repair(w, REPAIR_SOURCE, -1, box, w->on_stage, source_swap_s(plant, kind)));
+    TRY(st, add_repair(w, REPAIR_CABLE, -1, box, w->on_stage,
+                       plant_time_s(plant, "swap a cable", 30.0)));
+    TRY(st, add_repair(w, REPAIR_PLUG, -1, box, w->on_stage, plug));
+  }
+  for (int d = 0; d < plant->n_desks; ++d) {
+    if (line->desk_input[d]) {
+      TRY(st, add_repair(w, REPAIR_DESK, d, plant->desks[d].place, w->at_desk[d],
+                         plant_time_s(plant, "look at one channel at a desk", 10.0)));
+      TRY(st, add_repair(w, REPAIR_INPUT, d, plant->desks[d].place, w->at_desk[d], patch));
+      if (!plant->desks[d].is_direct) {
+        TRY(st, add_repair(w, REPAIR_SIDE, d, plant->desks[d].place, w->at_desk[d], 2.0 * patch));
+      }
+    }
+  }
+  TRY(st, add_repair(w, REPAIR_TAIL, -1, split, w->on_stage,
+                     plant_time_s(plant, "unlock, look at and lock a multipin", 45.0)));
+  for (int i = 0; i < w->n_ways; ++i) {
+    if (w->ways[i].uses_line >= 0 && plant->lines[w->ways[i].uses_line].box == line->box &&
+        !plant_input(plant, w->s->act, w->ways[i].uses_line)) {
+      TRY(st, add_repair(w, REPAIR_SOCKET, -1, box, w->on_stage, plug + patch));
+      break;
+    }
+  }
+  return STATUS_OK;
+}
+
+// Words for one suspect: part and fault, or what the shared state says.
+static const char*
+suspect_say(const Work* w, const Suspect* suspect)
+{
+  if (suspect->state) {
+    return shared_say(w->arena, w->s->plant, w->s->act, suspect->state);
+  }
+  char name[24];
+  const char* const part =
+    catalogue_part(w->arena, w->s->plant, w->s->act, w->line, &suspect->fault);
+  return part ? arena_format(w->arena, "%s (%s)", part, catalogue_name(&suspect->fault, name))
+              : NULL;
+}
+
+static const char*
+list_sockets(const Work* w, const int lines[], int n)
+{
+  TextOut out = {.arena = w->arena};
+  const Plant* const plant = w->s->plant;
+  for (int i = 0; i < n; ++i) {
+    const Line* const l = &plant->lines[lines[i]];
+    const Input* const input = plant_input(plant, w->s->act, lines[i]);
+    text_add(&out, "%s%s%d (%s)", i ? ", " : "", plant->boxes[l->box].name, l->socket,
+             input ? input->source : "unknown");
+  }
+  return text_done(&out);
+}
+
+static WordsFill
+common_fill(const Work* w, int desk)
+{
+  const Plant* const plant = w->s->plant;
+  const Line* const line = &plant->lines[w->line];
+  const Input* const input = plant_input(plant, w->s->act, w->line);
+  const int d = desk >= 0 ? desk : w->options->home_desk;
+  return (WordsFill){
+    .desk = plant->desks[d].say,
+    .input = arena_format(w->arena, "%d", line->desk_input[d]),
+    .source = input ? input->source : "the known-good microphone",
+    .socket = arena_format(w->arena, "%s%d", plant->boxes[line->box].name, line->socket),
+    .box = plant->boxes[line->box].name,
+    .line = arena_format(w->arena, "%d", line->number),
+  };
+}
+
+static Sentence
+check_sentence(Check check)
+{
+  static const Sentence sentences[CHECK_COUNT] = {
+    WORDS_LEVEL, WORDS_TONE,       WORDS_HUM,   WORDS_CRACKLE, WORDS_POLARITY,
+    WORDS_SEEN,  WORDS_LOOK_DESK,  WORDS_VOLTS, WORDS_LAMPS,   WORDS_OHMS,
+    WORDS_FLEX,  WORDS_SWAP_CABLE, WORDS_HUNT};
+  return check.sort == CHECK_LOOK && check.desk < 0 ? WORDS_LOOK_SOCKET : sentences[check.sort];
+}
+
+// The two likeliest suspects that the check's likeliest readings would name differently.
+static Status
+check_why(const Work* w, const CheckPlan* plan, const PolicyCheck* check, const char** why)
+{
+  int shows[2] = {-1, -1};
+  const Suspect* named[2] = {NULL, NULL};
+  for (int i = 0; i < w->n_rows && !named[1]; ++i) {
+    if (!w->rows[i].state &&
+        (w->rows[i].fault.mode == FAULT_NONE || w->rows[i].fault.mode == FAULT_SOMETHING_ELSE)) {
+      continue;
+    }
+    int best = 0;
+    for (int k = 1; k < check->n_outcomes; ++k) {
+      if (check->like[k * w->n_rows + i] > check->like[best * w->n_rows + i]) {
+        best = k;
+      }
+    }
+    if (shows[0] < 0 || best != shows[0]) {
+      const int at = shows[0] < 0 ? 0 : 1;
+      shows[at] = best;
+      named[at] = &w->rows[i];
+    }
+  }
+  (void)plan;
+  WordsFill fill = {0};
+  if (named[0]) {
+    fill.first = suspect_say(w, named[0]);
+  }
+  if (named[1]) {
+    fill.second = suspect_say(w, named[1]);
+  }
+  *why = w->s->n_seen == 0 && !named[0] ? words_say(w->arena, WORDS_WHY_FIRST, &fill)
+         : named[1]                     ? words_say(w->arena, WORDS_WHY_SPLIT, &fill)
+                                        : words_say(w->arena, WORDS_WHY_ONE, &fill);
+  return *why ? STATUS_OK : STATUS_NO_MEMORY;
+}
+
+static bool
+speaks_english_outcome(Check check, int key)
+{
+  return !(check.sort == CHECK_LOOK && check.desk < 0 && key < 10);
+}
+
+static Status
+check_step(const Work* w, const PolicyChoice* choice, Step* step)
+{
+  const CheckPlan* const plan = &w->plans[choice->action.index];
+  const PolicyCheck* const check = &w->checks[choice->action.index];
+  const Check c = plan->check;
+  const Input* const input = plant_input(w->s->plant, w->s->act, w->line);
+  const Kind* const kind = input ? &w->s->plant->kinds[input->kind] : NULL;
+  WordsFill fill = common_fill(w, c.desk);
+  step->does = STEP_CHECK;
+  step->check = c;
+  step->desk = c.desk;
+  step->check_word = predict_check_word(c.sort);
+  const bool at_desk = c.desk >= 0 && c.sort != CHECK_HUNT && c.sort != CHECK_CRACKLE;
+  step->at = at_desk ? w->s->plant->desks[c.desk].name : fill.socket;
+  step->say = words_say(w->arena, check_sentence(c), &fill);
+  step->caution = "";
+  memcpy(step->unplug, plan->unplug, sizeof(step->unplug));
+  step->n_unplug = plan->n_unplug;
+  if (c.sort == CHECK_LAMPS || c.sort == CHECK_VOLTS) {
+    step->needs_mute = true;
+    fill.unplug = list_sockets(w, plan->unplug, plan->n_unplug);
+    step->caution = words_say(w->arena, plan->n_unplug ? WORDS_UNPLUG : WORDS_MUTE_PHANTOM, &fill);
+  } else if (c.sort == CHECK_OHMS || c.sort == CHECK_FLEX || c.sort == CHECK_HUNT ||
+             c.sort == CHECK_CRACKLE) {
+    step->needs_mute = true;
+    const bool no_phantom = kind && kind->phantom_harmless != ANSWER_YES;
+    step->caution = words_say(w->arena,
+                              kind && kind->is_ribbon ? WORDS_RIBBON
+                              : no_phantom            ? WORDS_NO_PHANTOM
+                                                      : WORDS_MUTE,
+                              &fill);
+  }
+  for (int k = 0; k < plan->n_keys && step->n_readings < STEP_MAX_READINGS; ++k) {
+    if (speaks_english_outcome(c, plan->keys[k])) {
+      step->readings[step->n_readings++] =
+        predict_key_text(w->arena, w->s->plant, w->s->act, c, w->line, plan->keys[k]);
+    }
+  }
+  // The plain words a person may say that nothing in the odds expects
+  for (int key = 0; key < 6 && step->n_readings < STEP_MAX_READINGS &&
+                    !(c.sort == CHECK_LOOK && c.desk < 0) && c.sort != CHECK_LAMPS;
+       ++key) {
+    const char* const text = predict_key_text(w->arena, w->s->plant, w->s->act, c, w->line, key);
+    bool listed = !text || strcmp(text, "?") == 0;
+    for (int i = 0; i < step->n_readings && text; ++i) {
+      listed = listed || text_same(step->readings[i], text);
+    }
+    if (!listed) {
+      step->readings[step->n_readings++] = text;
+    }
+  }
+  Status st = STATUS_OK;
+  TRY(st, check_why(w, plan, check, &step->why));
+  return STATUS_OK;
+}
+
+// What a repair mends most likely, and how likely all it mends is.
+static const Suspect*
+mended(const Work* w, const RepairPlan* plan, double* sum)
+{
+  const Suspect* first = NULL;
+  *sum = 0.0;
+  for (int i = 0; i < w->n_rows; ++i) {
+    const Suspect* const row = &w->rows[i];
+    if ((row->state || row->fault.mode != FAULT_NONE) &&
+        repair_fixes(plan->sort, plan->desk, row->state, &row->fault)) {
+      first = first ? first : row;
+      *sum += row->prob;
+    }
+  }
+  return first;
+}
+
+static Status
+repair_step(const Work* w, const PolicyChoice* choice, Step* step)
+{
+  static const Sentence sentences[REPAIR_COUNT] = {
+    WORDS_STUCK, WORDS_SWITCH, WORDS_SWAP_SOURCE, WORDS_SWAP_CABLE, WORDS_PLUG,
+    WORDS_DESK,  WORDS_TAIL,   WORDS_INPUT,       WORDS_SIDE,       WORDS_SOCKET};
+  const Plant* const plant = w->s->plant;
+  const RepairPlan* const plan = &w->repair_plans[choice->action.index];
+  const Input* const input = plant_input(plant, w->s->act, w->line);
+  const Kind* const kind = input ? &plant->kinds[input->kind] : NULL;
+  double sum = 0.0;
+  const Suspect* const first = mended(w, plan, &sum);
+  WordsFill fill = common_fill(w, plan->desk);
+  Sentence sentence = sentences[plan->sort];
+  if (plan->sort == REPAIR_PLUG && first && first->state && first->prob > 0.5 * sum) {
+    const SharedState* const state = first->state;
+    const int other = state->from == w->line ? state->to : state->from;
+    if (state->sort != SHARED_SHIFT) {
+      const Line* const l = &plant->lines[other];
+      fill.found = arena_format(w->arena, "%s%d", plant->boxes[l->box].name, l->socket);
+      sentence = state->sort == SHARED_SWAP ? WORDS_PLUG_SWAP : WORDS_PLUG_FROM;
+    }
+  } else if (plan->sort == REPAIR_DESK && first && !first->state &&
+             first->fault.mode == FAULT_PHANTOM_OFF && first->prob > 0.5 * sum) {
+    sentence = WORDS_PHANTOM;
+  }
+  for (int i = 0; i < w->n_ways && !fill.way; ++i) {
+    if (w->ways[i].uses_line >= 0 && !plant_input(plant, w->s->act, w->ways[i].uses_line)) {
+      fill.way = w->ways[i].way;
+    }
+  }
+  fill.first = first ? suspect_say(w, first) : "";
+  fill.odds = words_odds(w->arena, sum);
+  step->does = STEP_REPAIR;
+  step->repair = plan->sort;
+  step->desk = plan->desk;
+  step->check_word = arena_format(w->arena, "swap %s", repair_word(plan->sort));
+  step->at = plan->desk >= 0             ? plant->desks[plan->desk].name
+             : plan->sort == REPAIR_TAIL ? arena_format(w->arena, "tail %s", fill.box)
+                                         : fill.socket;
+  step->say = words_say(w->arena, sentence, &fill);
+  step->why = words_say(w->arena, WORDS_WHY_REPAIR, &fill);
+  const bool plugging = plan->sort == REPAIR_SOURCE || plan->sort == REPAIR_CABLE ||
+                        plan->sort == REPAIR_PLUG || plan->sort == REPAIR_SOCKET;
+  const bool phantom = plan->sort == REPAIR_DESK && kind && kind->needs_phantom == ANSWER_YES;
+  step->needs_mute =
+    plugging || phantom || plan->sort == REPAIR_TAIL || plan->sort == REPAIR_SWITCH;
+  if (plan->sort == REPAIR_TAIL) {
+    step->caution = words_say(w->arena, WORDS_TAIL_CAUTION, &fill);
+  } else if (plugging && kind && kind->is_ribbon) {
+    step->caution = words_say(w->arena, WORDS_RIBBON, &fill);
+  } else if ((plugging || plan->sort == REPAIR_DESK) && kind &&
+             kind->phantom_harmless != ANSWER_YES) {
+    step->caution = words_say(w->arena, WORDS_NO_PHANTOM, &fill);
+  } else if (phantom) {
+    step->caution = words_say(w->arena, WORDS_MUTE_PHANTOM, &fill);
+  } else {
+    step->caution = step->needs_mute ? words_say(w->arena, WORDS_MUTE, &fill) : "";
+  }
+  step->readings[0] = "better";
+  step->readings[1] = "same";
+  step->n_readings = 2;
+  return STATUS_OK;
+}
+
+static const char*
+reading_say(const Work* w, const Step* step, const char* reading)
+{
+  if (step->does == STEP_REPAIR) {
+    return text_same(reading, "better") ? "there is sound now" : "no change";
+  }
+  static const struct {
+    CheckSort sort;
+    const char *reading, *say;
+  } plain[] = {
+    {CHECK_LEVEL, "nothing", "nothing arrives"},
+    {CHECK_LEVEL, "far down", "almost nothing, 20 to 40 dB down"},
+    {CHECK_LEVEL, "low", "lower than it should be"},
+    {CHECK_LEVEL, "normal", "it sounds right"},
+    {CHECK_LEVEL, "over", "far too loud"},
+    {CHECK_SEEN, "yes", "its own meter moves"},
+    {CHECK_SEEN, "no", "no meter moves"},
+    {CHECK_LOOK, "fine", "all as the list says"},
+    {CHECK_LOOK, "muted", "it is muted"},
+    {CHECK_LOOK, "patch", "it is patched from the wrong input"},
+    {CHECK_LOOK, "phantom", "phantom is off and should be on"},
+    {CHECK_LOOK, "pad", "the pad is in and should not be"},
+    {CHECK_LOOK, "gain", "the gain is far off"},
+    {CHECK_VOLTS, "full", "both near 48 V"},
+    {CHECK_VOLTS, "sagged", "both alike, lower than 44 V"},
+    {CHECK_VOLTS, "none", "both near 0 V"},
+    {CHECK_VOLTS, "2 low", "2 is lower than 3"},
+    {CHECK_VOLTS, "3 low", "3 is lower than 2"},
+    {CHECK_VOLTS, "reversed", "negative"},
+    {CHECK_OHMS, "right", "as it should be for this source"},
+    {CHECK_OHMS, "open", "open, no reading"},
+    {CHECK_OHMS, "short", "close to 0 ohm"},
+    {CHECK_OHMS, "odd", "some other value"},
+    {CHECK_HUNT, "nothing", "it is not heard"},
+    {CHECK_FLEX, "passes", "it stays whole"},
+    {CHECK_FLEX, "breaks", "it breaks when bent"},
+  };
+  for (size_t i = 0; i < sizeof(plain) / sizeof(plain[0]); ++i) {
+    if (plain[i].sort == step->check.sort && text_same(plain[i].reading, reading)) {
+      return plain[i].say;
+    }
+  }
+  if (step->check.sort == CHECK_SEEN) {
+    return arena_format(w->arena, "the meter of input %s moves instead", reading + 3);
+  }
+  if (step->check.sort == CHECK_HUNT) {
+    return "it is heard there";
+  }
+  if (step->check.sort == CHECK_LOOK && step->check.desk < 0) {
+    return text_same(reading, "nothing") ? "nothing is plugged there"
+                                         : arena_format(w->arena, "the cable of %s", reading);
+  }
+  return reading;
+}
+
+static Status
+finish(const Work* w, const PolicyChoice* choice, Step* step)
+{
+  step->line = w->line;
+  step->who = w->roles[choice->action.person];
+  step->seconds = choice->action.own_s;
+  step->expected_s = choice->seconds;
+  step->chance = choice->chance;
+  for (int i = 0; i < step->n_readings; ++i) {
+    step->reading_says[i] = step->readings[i] ? reading_say(w, step, step->readings[i]) : NULL;
+    if (!step->reading_says[i]) {
+      return STATUS_NO_MEMORY;
+    }
+  }
+  return step->say && step->why && step->caution && step->at && step->check_word ? STATUS_OK
+                                                                                 : STATUS_NO_MEMORY;
+}
+
+static Status
+move_step(const Work* w, const PolicyChoice* choice, Step* step)
+{
+  const AroundWay* way = NULL;
+  for (int i = 0; i < w->n_ways && !way; ++i) {
+    way = plant_input(w->s->plant, w->s->act, w->ways[i].uses_line) ? NULL : &w->ways[i];
+  }
+  WordsFill fill = common_fill(w, -1);
+  step->does = STEP_MOVE;
+  step->desk = -1;
+  step->check_word = "move";
+  step->at = fill.socket;
+  step->say = way->say;
+  step->why = words_say(w->arena, WORDS_WHY_ROUND, &fill);
+  step->caution = way->caution;
+  step->needs_mute = true;
+  step->readings[0] = way->way;
+  step->n_readings = 1;
+  (void)choice;
+  return STATUS_OK;
+}
+
+static Status
+begin(Work* w)
+{
+  const Plant* const plant = w->s->plant;
+  const Suspect* all = NULL;
+  int n = 0;
+  Status st = STATUS_OK;
+  TRY(st, situation_suspects(w->s, w->arena, w->line, &all, &n));
+  // Once something speaks against the line the question is what it is, no longer whether.
+  bool complaint = false;
+  for (int i = 0; i < w->s->n_seen; ++i) {
+    complaint =
+      complaint || (w->s->seen[i].line == w->line && situation_is_complaint(w->s, &w->s->seen[i]));
+  }
+  Suspect* const rows = arena_array(w->arena, (size_t)n, sizeof(Suspect));
+  if (!rows) {
+    return STATUS_NO_MEMORY;
+  }
+  for (int i = 0; i < n && (all[i].prob > ROW_FLOOR_PROB || w->n_rows == 0); ++i) {
+    if (!complaint || all[i].state || all[i].fault.mode != FAULT_NONE) {
+      rows[w->n_rows++] = all[i];
+    }
+  }
+  w->rows = rows;
+  w->prob = arena_array(w->arena, (size_t)w->n_rows, sizeof(double));
+  if (!w->prob) {
+    return STATUS_NO_MEMORY;
+  }
+  double sum = 0.0;
+  for (int i = 0; i < w->n_rows; ++i) {
+    sum += rows[i].prob;
+  }
+  for (int i = 0; i < w->n_rows; ++i) {
+    w->prob[i] = rows[i].prob / sum;
+    rows[i].prob = w->prob[i];
+  }
+  TRY(st, around_ways(w->s, w->arena, w->line, &w->ways, &w->n_ways));
+  add_people(w);
+  w->problem.n_hyps = w->n_rows;
+  w->problem.prob = w->prob;
+  w->problem.n_zones = plant->n_places;
+  w->problem.walk_s = plant->walk_s;
+  w->problem.verify_s = plant_time_s(plant, "see which channel is silent", 5.0);
+  w->problem.deadline_s = w->options->deadline_s;
+  TRY(st, add_checks(w));
+  TRY(st, add_repairs(w));
+  w->problem.checks = w->checks;
+  w->problem.repairs = w->repairs;
+  // Going round ends the search but leaves a loan: only ways that keep the source count here.
+  for (int i = 0; i < w->n_ways; ++i) {
+    if (w->ways[i].uses_line >= 0 && !plant_input(plant, w->s->act, w->ways[i].uses_line)) {
+      w->problem.service = (PolicyService){plant->boxes[plant->lines[w->line].box].place,
+                                           w->ways[i].seconds, w->on_stage, true};
+      break;
+    }
+  }
+  return STATUS_OK;
+}
+
+Status
+next_advise(const Situation* s, Arena* arena, int line, const NextOptions* options,
+            NextAdvice* advice)
+{
+  Work* const w = arena_array(arena, 1, sizeof(Work));
+  Step* const steps = arena_array(arena, MAX_STEPS, sizeof(Step));
+  if (!w || !steps) {
+    return STATUS_NO_MEMORY;
+  }
+  *w = (Work){.s = s, .arena = arena, .options = options, .line = line};
+  Status st = STATUS_OK;
+  TRY(st, begin(w));
+  NextAdvice out = {.is_usual = true};
+  if (w->problem.n_checks + w->problem.n_repairs == 0 && !w->problem.service.allowed) {
+    *advice = out;
+    return STATUS_OK;
+  }
+  PolicyProblem merged;
+  PolicyChoice* choices = NULL;
+  int n = 0;
+  TRY(st, policy_merge(&w->problem, arena, &merged, NULL));
+  TRY(st, policy_rank(&merged, options->deadline_s > 0.0 ? POLICY_BY_CHANCE : POLICY_BY_SECONDS,
+                      arena, &choices, &n));
+  for (int i = 0; i < n && out.n_steps < MAX_STEPS; ++i) {
+    Step* const step = &steps[out.n_steps];
+    *step = (Step){.desk = -1};
+    switch (choices[i].action.kind) {
+      case POLICY_CHECK:
+        TRY(st, check_step(w, &choices[i], step));
+        break;
+      case POLICY_REPAIR:
+        TRY(st, repair_step(w, &choices[i], step));
+        break;
+      default:
+        TRY(st, move_step(w, &choices[i], step));
+        break;
+    }
+    TRY(st, finish(w, &choices[i], step));
+    ++out.n_steps;
+  }
+  out.steps = steps;
+  if (n) {
+    out.seconds = choices[0].seconds;
+    out.chance = choices[0].chance;
+  }
+  *advice = out;
+  return STATUS_OK;
+}

@@ -1,0 +1,152 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "day/proof.h"
+
+#include "base/text.h"
+
+static const char* const state_words[STATE_COUNT] = {"unused",   "proven",  "moved",
+                                                     "unproven", "suspect", "bad"};
+
+const char*
+proof_word(LineState state)
+{
+  return state < STATE_COUNT ? state_words[state] : "";
+}
+
+// Newest word about the line at a desk: -1 nothing read, 0 sounds good, 1 bad now.
+static int
+heard(const Situation* s, int line, int desk)
+{
+  int word = -1;
+  for (int i = 0; i < s->n_seen; ++i) {
+    const Seen* const seen = &s->seen[i];
+    if (seen->line != line || seen->check.desk != desk) {
+      continue;
+    }
+    switch (seen->check.sort) {
+      case CHECK_LEVEL:
+        word = seen->key != LEVEL_NORMAL;
+        break;
+      case CHECK_HUM:
+        word = seen->key != HUM_NONE ? 1 : word;
+        break;
+      case CHECK_CRACKLE:
+        word = seen->key != CRACKLE_NONE ? 1 : word;
+        break;
+      case CHECK_SEEN:
+        word = seen->key != SEEN_YES ? 1 : word;
+        break;
+      default:
+        break;
+    }
+  }
+  return word;
+}
+
+static bool
+loose_not_cleared(const Situation* s, int line)
+{
+  bool loose = false;
+  for (int i = 0; i < s->n_seen; ++i) {
+    const Seen* const seen = &s->seen[i];
+    if (seen->line == line) {
+      loose = loose || (seen->check.sort == CHECK_CRACKLE && seen->key != CRACKLE_NONE);
+      loose = loose && !(seen->check.sort == CHECK_FLEX && seen->key == FLEX_PASSES);
+    }
+  }
+  return loose;
+}
+
+static Status
+collect(const Situation* s, Arena* arena, int line, LineProof* proof, double* worst, double* all)
+{
+  const int n = s->model.n_locals[line];
+  double* const now = arena_array(arena, (size_t)n, sizeof(double));
+  if (!now) {
+    return STATUS_NO_MEMORY;
+  }
+  belief_locals(s->belief, line, now);
+  *all = 1.0 - now[0];
+  for (int i = 1; i < n; ++i) {
+    const Fault* const f = &s->locals[line][i];
+    char name[24];
+    *worst = now[i] > *worst ? now[i] : *worst;
+    // A fault whose odds no reading has halved was not looked for. One word stands for a contact
+    // pair however many parts could have it.
+    if (now[i] <= 0.5 * f->prob || f->part == PART_ELSE || f->part == PART_SOURCE) {
+      continue;
+    }
+    (void)catalogue_name(f, name);
+    bool said = false;
+    for (int k = 0; k < proof->n_not_seen; ++k) {
+      said = said || text_same(proof->not_seen[k], name);
+    }
+    if (!said && proof->n_not_seen < 12) {
+      proof->not_seen[proof->n_not_seen] = arena_copy(arena, name);
+      if (!proof->not_seen[proof->n_not_seen++]) {
+        return STATUS_NO_MEMORY;
+      }
+    }
+  }
+  return STATUS_OK;
+}
+
+static const char*
+reason(const Situation* s, Arena* arena, int line, const LineProof* proof)
+{
+  const Plant* const plant = s->plant;
+  TextOut out = {.arena = arena};
+  bool any = false;
+  for (int i = 0; i < s->n_seen; ++i) {
+    any = any || s->seen[i].line == line;
+  }
+  if (!any) {
+    text_add(&out, "nothing read yet");
+    return text_done(&out);
+  }
+  for (int d = 0; d < plant->n_desks; ++d) {
+    if (plant->lines[line].desk_input[d] && heard(s, line, d) < 0) {
+      text_add(&out, "%s%s not heard", out.n_bytes ? "; " : "", plant->desks[d].say);
+    }
+  }
+  for (int i = 0; i < proof->n_not_seen && i < 3; ++i) {
+    text_add(&out, "%s%s not seen", out.n_bytes ? "; " : "", proof->not_seen[i]);
+  }
+  return text_done(&out);
+}
+
+Status
+proof_line(const Situation* s, Arena* arena, int line, LineProof* proof)
+{
+  const Plant* const plant = s->plant;
+  LineProof out = {.state = STATE_UNUSED, .say = ""};
+  double worst = 0.0;
+  double all = 0.0;
+  Status st = STATUS_OK;
+  TRY(st, collect(s, arena, line, &out, &worst, &all));
+  const bool used = s->act < 0 || plant_input(plant, s->act, line) != NULL;
+  for (int d = 0; d < PLANT_DESKS; ++d) {
+    out.at[d] = STATE_UNUSED;
+    if (!used || d >= plant->n_desks || plant->lines[line].desk_input[d] == 0) {
+      continue;
+    }
+    const int word = heard(s, line, d);
+    if (s->moved_to[line] >= 0) {
+      out.at[d] = STATE_MOVED;
+    } else if (s->repaired_by[line]) {
+      out.at[d] = STATE_UNPROVEN; // Sound is back; nobody has read the new part yet
+    } else if (word == 1) {
+      out.at[d] = STATE_BAD;
+    } else if (worst > PROOF_SUSPECT_PROB || loose_not_cleared(s, line)) {
+      out.at[d] = STATE_SUSPECT;
+    } else {
+      out.at[d] = word == 0 && all < PROOF_GOOD_PROB ? STATE_PROVEN : STATE_UNPROVEN;
+    }
+    out.state = out.at[d] > out.state ? out.at[d] : out.state;
+  }
+  out.say = used ? reason(s, arena, line, &out) : "no source in this act";
+  if (!out.say) {
+    return STATUS_NO_MEMORY;
+  }
+  *proof = out;
+  return STATUS_OK;
+}

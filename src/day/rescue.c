@@ -1,0 +1,171 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "day/rescue.h"
+
+#include "base/text.h"
+#include "day/words.h"
+
+#include <stdio.h>
+#include <string.h>
+
+const char*
+rescue_likely(const Situation* s, Arena* arena, int line)
+{
+  const Suspect* list = NULL;
+  int n = 0;
+  if (situation_suspects(s, arena, line, &list, &n) != STATUS_OK) {
+    return NULL;
+  }
+  int first = 0;
+  while (first < n && !list[first].state &&
+         (list[first].fault.mode == FAULT_NONE || list[first].fault.mode == FAULT_SOMETHING_ELSE)) {
+    ++first;
+  }
+  char name[24] = "";
+  WordsFill fill = {.line = arena_format(arena, "%d", s->plant->lines[line].number)};
+  bool trouble = s->repaired_by[line] != NULL;
+  for (int i = 0; i < s->n_seen; ++i) {
+    trouble = trouble || (s->seen[i].line == line && situation_is_complaint(s, &s->seen[i]));
+  }
+  if (first == n || !trouble) {
+    return words_say(arena, WORDS_SOUND, &fill);
+  }
+  const Suspect* const top = &list[first];
+  fill.first = top->state ? shared_say(arena, s->plant, s->act, top->state)
+                          : catalogue_part(arena, s->plant, s->act, line, &top->fault);
+  fill.fault = catalogue_name(&top->fault, name);
+  fill.odds = words_odds(arena, top->prob);
+  if (!fill.first || !fill.odds) {
+    return NULL;
+  }
+  if (s->repaired_by[line]) {
+    return words_say(arena, top->state ? WORDS_IT_IS_SHARED : WORDS_IT_IS, &fill);
+  }
+  return words_say(arena,
+                   top->prob < 0.25 ? WORDS_OPEN
+                   : top->state     ? WORDS_LIKELY_SHARED
+                                    : WORDS_LIKELY,
+                   &fill);
+}
+
+static void
+add_choice(RescueScreen* screen, char key, const char* say)
+{
+  screen->choices[screen->n_choices++] = (RescueChoice){key, say};
+}
+
+static const char*
+round_key(Arena* arena, const AroundWay* way)
+{
+  return arena_format(arena, "go round: %s (about %d s)", way->say, (int)(way->seconds + 0.5));
+}
+
+Status
+rescue_screen(const Situation* s, Arena* arena, int line, const NextOptions* options,
+              RescueScreen* screen)
+{
+  RescueScreen out = {.state = RESCUE_STEP, .why = "", .caution = ""};
+  NextAdvice advice = {0};
+  Status st = STATUS_OK;
+  out.likely = rescue_likely(s, arena, line);
+  TRY(st, around_ways(s, arena, line, &out.ways, &out.n_ways));
+  if (s->repaired_by[line] || s->moved_to[line] >= 0) {
+    out.state = RESCUE_DONE;
+    out.headline =
+      s->moved_to[line] >= 0
+        ? arena_format(arena, "Line %d runs on a way round (line %d).",
+                       s->plant->lines[line].number, s->plant->lines[s->moved_to[line]].number)
+        : arena_format(arena, "Line %d has sound again.", s->plant->lines[line].number);
+    add_choice(&out, 'u', "take the last answer back");
+    add_choice(&out, 'q', "leave");
+    *screen = out;
+    return out.headline && out.likely ? STATUS_OK : STATUS_NO_MEMORY;
+  }
+  TRY(st, next_advise(s, arena, line, options, &advice));
+  Step* step = NULL;
+  for (int i = 0; i < advice.n_steps && !step; ++i) { // The way round has its own key
+    step = advice.steps[i].does == STEP_MOVE ? NULL : (Step*)&advice.steps[i];
+  }
+  out.step = step;
+  // After a minute without a cause the way round comes first; so it does when it is the better bet.
+  const bool round_first =
+    out.n_ways > 0 && (!step || options->since_s >= 60.0 || (advice.steps[0].does == STEP_MOVE));
+  if (round_first) {
+    static const WordsFill none;
+    out.state = RESCUE_ROUND;
+    out.headline = out.ways[0].say;
+    out.caution = out.ways[0].caution;
+    out.why = words_say(arena, WORDS_WHY_ROUND, &none);
+    add_choice(&out, 'w', "done: it runs on the way round");
+  } else if (!step) {
+    static const WordsFill none;
+    out.state = RESCUE_STUCK;
+    out.headline = words_say(arena, WORDS_STUCK, &none);
+  } else {
+    out.headline = step->say;
+    out.why = step->why;
+    out.caution = step->caution;
+  }
+  for (int i = 0; step && i < step->n_readings; ++i) {
+    add_choice(&out, (char)('1' + i), step->reading_says[i]);
+  }
+  if (step) {
+    add_choice(&out, 'c', "cannot do that");
+    add_choice(&out, 'e', "somebody else did it already");
+  }
+  if (!round_first && out.n_ways > 0) {
+    add_choice(&out, 'w', round_key(arena, &out.ways[0]));
+  }
+  add_choice(&out, 'u', "take the last answer back");
+  add_choice(&out, 'q', "leave");
+  for (int i = 0; i < out.n_choices; ++i) {
+    if (!out.choices[i].say) {
+      return STATUS_NO_MEMORY;
+    }
+  }
+  if (!out.headline || !out.likely || !out.why) {
+    return STATUS_NO_MEMORY;
+  }
+  *screen = out;
+  return STATUS_OK;
+}
+
+Status
+rescue_answer(const Situation* s, Arena* arena, const RescueScreen* screen, int line, char key,
+              FactKind* kind, FactBody* body)
+{
+  bool offered = false;
+  for (int i = 0; i < screen->n_choices; ++i) {
+    offered = offered || screen->choices[i].key == key;
+  }
+  if (!offered) {
+    return STATUS_BAD_ARG;
+  }
+  FactBody out = {.line = s->plant->lines[line].number,
+                  .act = s->act >= 0 ? s->plant->acts[s->act].name : ""};
+  const Step* const step = screen->step;
+  if (key >= '1' && key <= '9') {
+    out.check = step->check_word;
+    out.reading = step->readings[key - '1'];
+    const bool at_desk = step->desk >= 0;
+    out.at = at_desk ? s->plant->desks[step->desk].name : "socket";
+    *kind = FACT_READING;
+  } else if (key == 'w') {
+    out.way = screen->ways[0].way;
+    *kind = FACT_MOVED;
+  } else if (key == 'c' || key == 'e') {
+    out.act = NULL; // A step is refused whatever the act is called
+    const char* const at = step->desk >= 0 ? s->plant->desks[step->desk].name : NULL;
+    out.step = step->does == STEP_CHECK
+                 ? arena_format(arena, "%s at %s", step->check_word, at ? at : "socket")
+                 : arena_format(arena, "%s%s%s", step->check_word, at ? " at " : "", at ? at : "");
+    out.why = key == 'c' ? "cannot" : "somebody else did";
+    *kind = FACT_STEP_REFUSED;
+    if (!out.step) {
+      return STATUS_NO_MEMORY;
+    }
+  } else {
+    return STATUS_NO;
+  }
+  *body = out;
+  return STATUS_OK;
+}

@@ -1,0 +1,436 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "day/situation.h"
+
+#include "base/text.h"
+#include "day/repair.h"
+
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+
+static Status
+build_model(Arena* arena, Situation* s)
+{
+  const Plant* const plant = s->plant;
+  const size_t n_lines = (size_t)plant->n_lines;
+  const Fault** const locals = arena_array(arena, n_lines, sizeof(Fault*));
+  int* const n_locals = arena_array(arena, n_lines, sizeof(int));
+  const double** const prob = arena_array(arena, n_lines, sizeof(double*));
+  if (!locals || !n_locals || !prob) {
+    return STATUS_NO_MEMORY;
+  }
+  Status st = STATUS_OK;
+  for (int l = 0; l < plant->n_lines; ++l) {
+    TRY(st, catalogue_line(arena, plant, s->act, l, &locals[l], &n_locals[l]));
+    double* const p = arena_array(arena, (size_t)n_locals[l], sizeof(double));
+    if (!p) {
+      return STATUS_NO_MEMORY;
+    }
+    for (int i = 0; i < n_locals[l]; ++i) {
+      p[i] = locals[l][i].prob;
+    }
+    prob[l] = p;
+  }
+  TRY(st, shared_list(arena, plant, s->act, &s->states, &s->n_states));
+  BeliefState* const states = arena_array(arena, (size_t)s->n_states, sizeof(BeliefState));
+  double* const one = arena_array(arena, 1, sizeof(double));
+  int* const first = arena_array(arena, 1, sizeof(int));
+  if (!states || !one || !first) {
+    return STATUS_NO_MEMORY;
+  }
+  *one = 1.0; // Every touched line is one hypothesis: what the state makes of it
+  for (int i = 0; i < s->n_states; ++i) {
+    const SharedState* const shared = &s->states[i];
+    BeliefGroup* const groups = arena_array(arena, (size_t)shared->n_touches, sizeof(BeliefGroup));
+    if (!groups) {
+      return STATUS_NO_MEMORY;
+    }
+    for (int k = 0; k < shared->n_touches; ++k) {
+      groups[k] = (BeliefGroup){1, &shared->touches[k].line, 1, one, first};
+    }
+    states[i] = (BeliefState){shared->prob, shared->n_touches, groups};
+  }
+  s->locals = locals;
+  s->model = (BeliefModel){plant->n_lines, n_locals, prob, s->n_states, states};
+  return belief_init(arena, &s->model, &s->belief);
+}
+
+Condition
+situation_condition(const Situation* s, int line, int row)
+{
+  const BeliefHyp hyp = belief_hyp(s->belief, line, row);
+  const bool used = s->act < 0 || plant_input(s->plant, s->act, line) != NULL;
+  if (hyp.state == 0) {
+    return (Condition){line, used ? line : -1, line, s->locals[line][hyp.local]};
+  }
+  const SharedState* const state = &s->states[hyp.state];
+  const SharedTouch* const touch = shared_touch(state, line);
+  int own_at = touch->plugged == line ? line : -1;
+  for (int i = 0; i < state->n_touches; ++i) {
+    if (state->touches[i].plugged == line) {
+      own_at = state->touches[i].line;
+    }
+  }
+  if (state->sort != SHARED_SWAP && state->sort != SHARED_MOVED && state->sort != SHARED_SHIFT) {
+    return (Condition){line, used ? line : -1, line, touch->fault};
+  }
+  return (Condition){line, touch->plugged, own_at, touch->fault};
+}
+
+Status
+situation_prob(const Situation* s, int line, int row, Check check, int key, double* prob)
+{
+  const Condition condition = situation_condition(s, line, row);
+  const View* view = NULL;
+  const View* known = NULL;
+  Status st = STATUS_OK;
+  TRY(st, predictor_view(s->predictor, &condition, &view));
+  if (check.sort == CHECK_HUNT && !view->is_anything) {
+    const Condition good = {line, PREDICT_KNOWN_GOOD, line, condition.fault};
+    TRY(st, predictor_view(s->predictor, &good, &known));
+  }
+  *prob = predict_prob(s->plant, line, check, view, known, key);
+  return STATUS_OK;
+}
+
+static double
+swap_prob(const Situation* s, int line, int row, const char* item, int desk, int key)
+{
+  const BeliefHyp hyp = belief_hyp(s->belief, line, row);
+  const SharedState* const state = hyp.state ? &s->states[hyp.state] : NULL;
+  const Fault* const fault = &s->locals[line][hyp.local];
+  if (!state && fault->mode == FAULT_SOMETHING_ELSE) {
+    return 0.5;
+  }
+  RepairSort repair = REPAIR_CABLE;
+  (void)repair_of(item, &repair);
+  const bool fixes =
+    repair_fixes(repair, desk, state, fault) || (!state && fault->mode == FAULT_NONE);
+  const double better = fixes ? REPAIR_HELPS_PROB : plant_misread_prob(s->plant, "swap");
+  return key == SWAP_BETTER ? better : 1.0 - better;
+}
+
+static Status
+take(Situation* s, Arena* arena, const Seen* seen)
+{
+  const int n = belief_n_hyps(s->belief, seen->line);
+  double* const like = arena_array(arena, (size_t)n, sizeof(double));
+  if (!like) {
+    return STATUS_NO_MEMORY;
+  }
+  Status st = STATUS_OK;
+  for (int row = 0; row < n; ++row) {
+    if (seen->check.sort == CHECK_SWAP) {
+      like[row] = swap_prob(s, seen->line, row, seen->item, seen->check.desk, seen->key);
+    } else {
+      TRY(st, situation_prob(s, seen->line, row, seen->check, seen->key, &like[row]));
+    }
+  }
+  return belief_update(s->belief, seen->line, like);
+}
+
+bool
+situation_place(const Plant* plant, const char* text, int* line, int* desk)
+{
+  if (!text || !text[0] || text_same(text, "socket")) {
+    *desk = -1;
+    return text && text[0];
+  }
+  char word[64];
+  (void)snprintf(word, sizeof(word), "%s", text);
+  char* const slash = strchr(word, '/');
+  if (slash) {
+    *slash = '\0';
+  }
+  const int at = plant_socket(plant, word);
+  if (at >= 0) {
+    *line = at;
+    *desk = -1;
+    return true;
+  }
+  char* const blank = strrchr(word, ' ');
+  int number = 0;
+  if (blank && text_whole(blank + 1, 1, 9999, &number)) {
+    *blank = '\0';
+  }
+  const int d = plant_desk(plant, word);
+  if (d < 0) {
+    return false;
+  }
+  *desk = d;
+  for (int l = 0; number && l < plant->n_lines; ++l) {
+    if (plant->lines[l].desk_input[d] == number) {
+      *line = l;
+    }
+  }
+  return true;
+}
+
+static bool
+at_a_desk(CheckSort sort)
+{
+  return sort <= CHECK_SEEN;
+}
+
+// One reading fact as numbers; false when it no longer fits the plant.
+static bool
+understand(const Situation* s, const FactBody* body, Seen* seen)
+{
+  const Plant* const plant = s->plant;
+  const int line = plant_line(plant, body->line);
+  if (line < 0 || !body->check || !body->reading) {
+    return false;
+  }
+  Seen out = {line, {CHECK_LEVEL, -1}, 0, NULL};
+  int place_line = line;
+  const char* const at = body->desk && body->desk[0] ? body->desk : body->at;
+  const bool placed = situation_place(plant, at, &place_line, &out.check.desk);
+  if (text_begins(body->check, "swap")) {
+    out.check.sort = CHECK_SWAP;
+    out.item = strchr(body->check, ' ') ? strchr(body->check, ' ') + 1 : "cable";
+  } else if (!predict_check_of(body->check, &out.check.sort)) {
+    return false;
+  }
+  if (at_a_desk(out.check.sort) || out.check.sort == CHECK_HUNT ||
+      (out.check.sort == CHECK_LOOK && !placed)) {
+    out.check.desk = out.check.desk >= 0 ? out.check.desk : 0;
+  } else if (out.check.sort != CHECK_LOOK && out.check.sort != CHECK_SWAP) {
+    out.check.desk = -1;
+  }
+  if (predict_key_of(plant, s->act, out.check, line, body->reading, &out.key, NULL) != STATUS_OK) {
+    return false;
+  }
+  *seen = out;
+  return true;
+}
+
+static bool
+speaks_for(const Situation* s, const FactBody* body)
+{
+  return !body->act || !body->act[0] || plant_act(s->plant, body->act) == s->act;
+}
+
+// Log position from which readings of a line count because its plug was moved.
+static int64_t
+plugged_seq(const Situation* s, const Fold* fold, int line)
+{
+  int64_t seq = 0;
+  for (size_t i = 0; i < fold->plugged.n_facts; ++i) {
+    const FoldFact* const f = fold->plugged.facts[i];
+    int at = -1;
+    int desk = -1;
+    if (situation_place(s->plant, f->body.place, &at, &desk) && at == line && f->fact.seq > seq) {
+      seq = f->fact.seq;
+    }
+  }
+  return seq;
+}
+
+static Status
+leave_aside(Situation* s, Arena* arena, const FactBody* body)
+{
+  s->left_aside = arena_format(arena, "%s%sA reading of line %d (%s=%s) does not fit this show.",
+                               s->left_aside, s->left_aside[0] ? " " : "", body->line,
+                               body->check ? body->check : "", body->reading ? body->reading : "");
+  return s->left_aside ? STATUS_OK : STATUS_NO_MEMORY;
+}
+
+// A repair that helped ends the story of its line: what was read before speaks of the old part. As
+// long as nothing was read after it the old story stays, as what the fault had been.
+static Status
+read_readings(Situation* s, Arena* arena, const Fold* fold)
+{
+  const size_t n = fold->readings.n_facts;
+  const size_t n_lines = (size_t)s->plant->n_lines;
+  Seen* const all = arena_array(arena, n, sizeof(Seen));
+  int64_t* const seq = arena_array(arena, n, sizeof(int64_t));
+  int64_t* const since = arena_array(arena, n_lines, sizeof(int64_t));
+  int64_t* const helped = arena_array(arena, n_lines, sizeof(int64_t));
+  int64_t* const newest = arena_array(arena, n_lines, sizeof(int64_t));
+  const char** const repaired = arena_array(arena, n_lines, sizeof(char*));
+  if (!all || !seq || !since || !helped || !newest || !repaired) {
+    return STATUS_NO_MEMORY;
+  }
+  Status st = STATUS_OK;
+  size_t n_all = 0;
+  for (int l = 0; l < s->plant->n_lines; ++l) {
+    since[l] = plugged_seq(s, fold, l);
+  }
+  for (size_t i = 0; i < n; ++i) {
+    const FoldFact* const f = fold->readings.facts[i];
+    Seen now;
+    if (!speaks_for(s, &f->body)) {
+      continue;
+    }
+    if (!understand(s, &f->body, &now)) {
+      TRY(st, leave_aside(s, arena, &f->body));
+      continue;
+    }
+    if (f->fact.seq <= since[now.line]) {
+      continue;
+    }
+    all[n_all] = now;
+    seq[n_all++] = f->fact.seq;
+    newest[now.line] = f->fact.seq;
+    if (now.check.sort == CHECK_SWAP && now.key == SWAP_BETTER) {
+      helped[now.line] = f->fact.seq;
+      repaired[now.line] = now.item;
+    }
+  }
+  Seen* const seen = all; // Kept in place: never more than were read
+  for (size_t i = 0; i < n_all; ++i) {
+    const int line = all[i].line;
+    const bool later = newest[line] > helped[line];
+    if (helped[line] && later) {
+      repaired[line] = NULL;
+    }
+    if (!helped[line] || !later || seq[i] > helped[line]) {
+      seen[s->n_seen++] = all[i];
+    }
+  }
+  s->seen = seen;
+  s->repaired_by = repaired;
+  return STATUS_OK;
+}
+
+static Status
+read_facts(Situation* s, Arena* arena, const Fold* fold)
+{
+  const Plant* const plant = s->plant;
+  const char** const taped = arena_array(arena, fold->taped_off.n_facts, sizeof(char*));
+  const char** const refused = arena_array(arena, fold->steps.n_facts, sizeof(char*));
+  int* const moved = arena_array(arena, (size_t)plant->n_lines, sizeof(int));
+  if (!taped || !refused || !moved) {
+    return STATUS_NO_MEMORY;
+  }
+  for (size_t i = 0; i < fold->taped_off.n_facts; ++i) {
+    taped[s->n_taped++] = fold->taped_off.facts[i]->body.item;
+  }
+  for (size_t i = 0; i < fold->steps.n_facts; ++i) {
+    const FoldFact* const f = fold->steps.facts[i];
+    if (f->fact.kind == FACT_STEP_REFUSED && f->body.step) {
+      refused[s->n_refused] = arena_format(arena, "%d|%s", f->body.line, f->body.step);
+      if (!refused[s->n_refused++]) {
+        return STATUS_NO_MEMORY;
+      }
+    }
+  }
+  for (int l = 0; l < plant->n_lines; ++l) {
+    moved[l] = -1;
+  }
+  for (size_t i = 0; i < fold->moved.n_facts; ++i) {
+    const FoldFact* const f = fold->moved.facts[i];
+    const int line = plant_line(plant, f->body.line);
+    int to = -1;
+    int desk = -1;
+    int number = 0;
+    if (line < 0 || !f->body.way || !speaks_for(s, &f->body)) {
+      continue;
+    }
+    if (text_begins(f->body.way, "line ") && text_whole(f->body.way + 5, 1, 9999, &number)) {
+      to = plant_line(plant, number);
+    } else {
+      (void)situation_place(plant, f->body.way, &to, &desk);
+    }
+    moved[line] = to;
+  }
+  s->taped = taped;
+  s->refused = refused;
+  s->moved_to = moved;
+  return read_readings(s, arena, fold);
+}
+
+Status
+situation_new(Arena* arena, const Plant* plant, int act, const Fold* fold, Situation** situation)
+{
+  static const Fold nothing;
+  Situation* const s = arena_array(arena, 1, sizeof(Situation));
+  if (!s) {
+    return STATUS_NO_MEMORY;
+  }
+  s->plant = plant;
+  s->act = act;
+  s->left_aside = "";
+  Status st = STATUS_OK;
+  TRY(st, predictor_new(arena, plant, act, &s->predictor));
+  TRY(st, build_model(arena, s));
+  TRY(st, read_facts(s, arena, fold ? fold : &nothing));
+  for (int i = 0; i < s->n_seen; ++i) {
+    TRY(st, take(s, arena, &s->seen[i]));
+  }
+  *situation = s;
+  return STATUS_OK;
+}
+
+int
+situation_act(const Plant* plant, const Fold* fold, const char* today, const char* clock, int line)
+{
+  if (fold && fold->act) {
+    return fold->act->body.act && fold->act->body.act[0] ? plant_act(plant, fold->act->body.act)
+                                                         : -1;
+  }
+  for (int a = 0; a < plant->n_acts; ++a) {
+    const Act* const act = &plant->acts[a];
+    if (act->date[0] && today && clock && strcmp(act->date, today) == 0 && act->end[0] &&
+        strcmp(clock, act->end) < 0) {
+      return a; // On now, or the next to come on the day of the show
+    }
+  }
+  for (int a = 0; a < plant->n_acts; ++a) {
+    if (line < 0 || plant_input(plant, a, line)) {
+      return a;
+    }
+  }
+  return plant->n_acts ? 0 : -1;
+}
+
+bool
+situation_is_complaint(const Situation* s, const Seen* seen)
+{
+  (void)s;
+  switch (seen->check.sort) {
+    case CHECK_LEVEL:
+      return seen->key != LEVEL_NORMAL;
+    case CHECK_LOOK: // Settings, or another source in the socket than its own
+      return seen->check.desk >= 0 ? seen->key != LOOK_FINE
+                                   : seen->key != PREDICT_SOURCE + seen->line;
+    case CHECK_LAMPS: // Behind a passive split a healthy line shows a fault's picture too
+    case CHECK_VOLTS:
+      return false;
+    case CHECK_SWAP:
+      return seen->key == SWAP_SAME;
+    default: // The first word of every other check is the healthy one
+      return seen->key != 0;
+  }
+}
+
+static int
+more_likely(const void* a, const void* b)
+{
+  const Suspect* const x = a;
+  const Suspect* const y = b;
+  return x->prob != y->prob ? (x->prob > y->prob ? -1 : 1) : x->row - y->row;
+}
+
+Status
+situation_suspects(const Situation* s, Arena* arena, int line, const Suspect** suspects, int* n)
+{
+  const int n_rows = belief_n_hyps(s->belief, line);
+  double* const prob = arena_array(arena, (size_t)n_rows, sizeof(double));
+  Suspect* const list = arena_array(arena, (size_t)n_rows, sizeof(Suspect));
+  if (!prob || !list) {
+    return STATUS_NO_MEMORY;
+  }
+  belief_hyps(s->belief, line, prob);
+  for (int row = 0; row < n_rows; ++row) {
+    const BeliefHyp hyp = belief_hyp(s->belief, line, row);
+    list[row] = (Suspect){row, hyp.state ? &s->states[hyp.state] : NULL,
+                          hyp.state ? shared_touch(&s->states[hyp.state], line)->fault
+                                    : s->locals[line][hyp.local],
+                          prob[row]};
+  }
+  qsort(list, (size_t)n_rows, sizeof(Suspect), more_likely);
+  *suspects = list;
+  *n = n_rows;
+  return STATUS_OK;
+}

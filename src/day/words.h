@@ -1,0 +1,125 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "base/arena.h"
+
+/*
+  Everything the product says about steps, reasons, cautions and ways round, as whole sentences in
+  one place, so that a practitioner can read it through and correct it, and another language can
+  have its own table. A sentence has named gaps, {socket}; nothing is ever glued from pieces of
+  sentences.
+*/
+
+#define WORDS_LIST(X)                                                                              \
+  /* Checks: what to do */                                                                         \
+  X(WORDS_LEVEL,                                                                                   \
+    "At the {desk}: listen to channel {input} while {source} is spoken or played; how "            \
+    "does it arrive?")                                                                             \
+  X(WORDS_TONE,                                                                                    \
+    "At the {desk}: listen to channel {input}; is {source} full, or thin without bass?")           \
+  X(WORDS_HUM, "At the {desk}: listen to channel {input} with {source} quiet; does it hum?")       \
+  X(WORDS_CRACKLE,                                                                                 \
+    "Move the cable at {socket} and at {source} while the {desk} listens to channel "              \
+    "{input}; does it crackle?")                                                                   \
+  X(WORDS_POLARITY,                                                                                \
+    "At the {desk}: compare the polarity of channel {input} with a good neighbour.")               \
+  X(WORDS_SEEN,                                                                                    \
+    "At the {desk}: watch the input meters of {input} and its neighbours while {source} "          \
+    "is spoken or tapped; which one moves?")                                                       \
+  X(WORDS_LOOK_DESK,                                                                               \
+    "At the {desk}: look at channel {input}: mute, patch, phantom, pad and gain.")                 \
+  X(WORDS_LOOK_SOCKET,                                                                             \
+    "At box {box}: follow the cable that is plugged into {socket}; whose is it?")                  \
+  X(WORDS_VOLTS,                                                                                   \
+    "At box {box}: phantom on for line {line}, and read the volts in line at {socket}, "           \
+    "contacts 2 and 3 against 1.")                                                                 \
+  X(WORDS_LAMPS,                                                                                   \
+    "At box {box}: unplug {socket}, put the lamp tester in, phantom on for line {line}, "          \
+    "and read the lamps 2-1, 3-1, 2-3.")                                                           \
+  X(WORDS_OHMS,                                                                                    \
+    "At box {box}: unplug {socket} and measure across contacts 2 and 3 of the cable that "         \
+    "came out.")                                                                                   \
+  X(WORDS_FLEX,                                                                                    \
+    "Take the cable of {socket} out at both ends, put it on the lamp tester and bend both "        \
+    "ends for 60 s; does it break?")                                                               \
+  X(WORDS_HUNT, "At box {box}: plug the known-good microphone into {socket} and speak; does the "  \
+                "{desk} hear it on channel {input}?")                                              \
+  /* Repairs: what to do */                                                                        \
+  X(WORDS_SWITCH, "At {source}: look at its switch and its battery, and put them right.")          \
+  X(WORDS_SWAP_SOURCE, "Swap {source} for a spare one of the same sort.")                          \
+  X(WORDS_SWAP_CABLE, "Swap the cable between {source} and {socket}, and tape off the old one.")   \
+  X(WORDS_PLUG,                                                                                    \
+    "At box {box}: take the cable that comes from {source} and plug it into {socket}.")            \
+  X(WORDS_PLUG_FROM, "At box {box}: {source} is in {found}; move its plug to {socket}.")           \
+  X(WORDS_PLUG_SWAP, "At box {box}: exchange the plugs in {socket} and {found}.")                  \
+  X(WORDS_DESK, "At the {desk}: put channel {input} right: unmuted, patched from input {input}, "  \
+                "phantom, pad and gain as the list says.")                                         \
+  X(WORDS_PHANTOM, "At the {desk}: phantom on for channel {input}.")                               \
+  X(WORDS_TAIL, "At the split: unlock the tail of box {box}, look at its pins, and lock it home.") \
+  X(WORDS_INPUT, "At the {desk}: patch line {line} to a spare input.")                             \
+  X(WORDS_SIDE, "Give the {desk} line {line} from the house desk instead of the split.")           \
+  X(WORDS_SOCKET, "Move the plug from {socket} to the spare socket {way}.")                        \
+  /* Reasons */                                                                                    \
+  X(WORDS_WHY_SPLIT, "It tells these apart: {first}; {second}.")                                   \
+  X(WORDS_WHY_ONE, "It settles this: {first}.")                                                    \
+  X(WORDS_WHY_REPAIR, "Most likely: {first}; what this mends is {odds}.")                          \
+  X(WORDS_WHY_FIRST, "Nothing has been read on this line yet.")                                    \
+  X(WORDS_WHY_ROUND, "The cause is not known after a minute: go round it now and find it later.")  \
+  /* Cautions */                                                                                   \
+  X(WORDS_MUTE, "Mute line {line} at every desk that has it, sends to in-ears too, and turn "      \
+                "headphones down first.")                                                          \
+  X(WORDS_MUTE_PHANTOM,                                                                            \
+    "Mute line {line} at every desk that has it, sends to in-ears too, and turn "                  \
+    "headphones down before phantom goes on or off.")                                              \
+  X(WORDS_UNPLUG,                                                                                  \
+    "Unplug {unplug} first: phantom must not reach it. Then mute line {line} at every "            \
+    "desk that has it, sends to in-ears too, and turn headphones down.")                           \
+  X(WORDS_RIBBON,                                                                                  \
+    "Ribbon: phantom off for line {line}, muted everywhere, wait 5 s before you plug.")            \
+  X(WORDS_NO_PHANTOM,                                                                              \
+    "Phantom stays off on line {line}: {source} must not get it. Mute it everywhere "              \
+    "and turn headphones down first.")                                                             \
+  X(WORDS_TAIL_CAUTION,                                                                            \
+    "Mute all lines of box {box} at every desk, sends to in-ears too, and turn "                   \
+    "headphones down first.")                                                                      \
+  /* Ways round */                                                                                 \
+  X(WORDS_AROUND_SPARE, "Use {spare} on line {way}: it is plugged and ready.")                     \
+  X(WORDS_AROUND_SPARE_DESK, "{spare} up on channel {input}, {source} down.")                      \
+  X(WORDS_AROUND_SOCKET, "Move the plug of {source} from {socket} to the spare socket {way}.")     \
+  X(WORDS_AROUND_DESK, "Patch input {input} to the channel of {source}.")                          \
+  /* Odds */                                                                                       \
+  X(WORDS_LIKELY, "Most likely: {first} ({fault}), {odds}.")                                       \
+  X(WORDS_LIKELY_SHARED, "Most likely: {first}, {odds}.")                                          \
+  X(WORDS_OPEN, "No cause stands out yet; first in line is {first} ({fault}), {odds}.")            \
+  X(WORDS_IT_IS,                                                                                   \
+    "There is sound again. Most likely it was {first} ({fault}), {odds}; test what you "           \
+    "took out before anyone says so for certain.")                                                 \
+  X(WORDS_IT_IS_SHARED, "There is sound again. Most likely it was this: {first}, {odds}.")         \
+  X(WORDS_SOUND, "Nothing speaks against line {line}.")                                            \
+  X(WORDS_STUCK, "There is nothing left to try that fits the kit at hand; go round, and find it "  \
+                 "after the act.")
+
+typedef enum {
+#define WORDS_ENUM(name, text) name,
+  WORDS_LIST(WORDS_ENUM)
+#undef WORDS_ENUM
+    WORDS_COUNT
+} Sentence;
+
+/// What fills the gaps; NULL gaps must not be in the sentence used (they show as "?").
+typedef struct {
+  const char *desk, *input, *source, *socket, *box, *line, *way, *found, *first, *second, *odds,
+    *fault, *unplug, *spare, *item;
+} WordsFill;
+
+/// A filled sentence in `arena`; NULL when there is no memory.
+const char*
+words_say(Arena* arena, Sentence sentence, const WordsFill* fill);
+
+/// The sentence as written, for a read-through.
+const char*
+words_raw(Sentence sentence);
+
+/// A probability as people say odds: "about 9 in 10", "about 1 in 20", "less than 1 in 100".
+const char*
+words_odds(Arena* arena, double prob);
