@@ -1,0 +1,167 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "face/args.h"
+
+#include "base/text.h"
+#include "stage/plant.h"
+
+#include <getopt.h>
+#include <stdio.h>
+#include <string.h>
+
+/*
+  getopt_long does the reading; what it cannot know (which verb takes which option, what a value may
+  be) is checked here. Its own messages are off, because ours name the verb.
+*/
+
+static const ArgsOption options[] = {
+  {'j', "json", NULL, "answer in JSON, one object on one line"},
+  {'p', "pretty", NULL, "with --json: indented, over several lines"},
+  {'a', "act", "ACT", "answer for this act instead of the one in force (\"bare lines\" is one)"},
+  {'h', "help", NULL, "this page"},
+  {'y', "yes", NULL, "take it without asking"},
+  {'f', "force", NULL, "write over what is there"},
+  {'L', "lines", "N", "with no list of boxes or lines: assume N lines (1 to 512)"},
+  {'t', "at", "PLACE", "where it was seen: A6, foh, mon, broadcast, foh 33, socket"},
+  {'s', "seconds", "N", "how long the flex check lasted"},
+  {'b', "breaks", "N", "how many breaks the flex check counted (usual: 0)"},
+  {'m', "minutes", "M", "sound must be back in M minutes"},
+  {'T', "take", "N", "take way round number N and write it down"},
+  {'n', "nobody-answers", NULL, "the other end does not answer: only what can be done unasked"},
+  {'F', "from", "DESK", "the desk you stand at: foh, mon or broadcast (usual: the direct one)"},
+  {'i', "id", "ID", "id of the fact, 8 to 64 letters and digits; told twice it counts once"},
+  {'r', "role", "ROLE", "who says so, as in \"monitor engineer\""},
+  {'w', "why", "TEXT", "a reason to keep with it"},
+  {'A', "as", "NAME", "the list of the show that this one replaces"},
+};
+enum { N_OPTIONS = sizeof(options) / sizeof(options[0]) };
+
+const ArgsOption*
+args_option(char letter)
+{
+  for (int i = 0; i < N_OPTIONS; ++i) {
+    if (options[i].letter == letter) {
+      return &options[i];
+    }
+  }
+  return NULL;
+}
+
+static Status
+refuse(const ArgsVerb* verb, Error* error, const char* what, const char* value)
+{
+  return error_set(error, STATUS_BAD_ARG, NULL, 0, 0,
+                   "%s %s: see \"linewalk help %s\" for what it takes.", what, value, verb->name);
+}
+
+static Status
+take_option(const ArgsVerb* verb, const ArgsOption* option, const char* value, Args* args,
+            Error* error)
+{
+  bool good = true;
+  switch (option->letter) {
+    case 'j':
+      args->json = true;
+      break;
+    case 'p':
+      args->pretty = args->json = true;
+      break;
+    case 'h':
+      args->wants_help = true;
+      break;
+    case 'y':
+      args->yes = true;
+      break;
+    case 'f':
+      args->force = true;
+      break;
+    case 'n':
+      args->nobody_answers = true;
+      break;
+    case 'a':
+      args->act = value;
+      break;
+    case 't':
+      args->at = value;
+      break;
+    case 'F':
+      args->from = value;
+      break;
+    case 'i':
+      args->id = value;
+      break;
+    case 'r':
+      args->role = value;
+      break;
+    case 'w':
+      args->why = value;
+      break;
+    case 'A':
+      args->as = value;
+      break;
+    case 'L':
+      good = text_whole(value, 1, PLANT_MAX_LINES, &args->n_lines);
+      break;
+    case 's':
+      good = text_whole(value, 0, 86400, &args->seconds);
+      break;
+    case 'b':
+      good = text_whole(value, 0, 100000, &args->breaks);
+      break;
+    case 'T':
+      good = text_whole(value, 1, 99, &args->take);
+      break;
+    case 'm':
+      good = text_number(value, 0.05, 1440, &args->minutes);
+      break;
+    default:
+      good = false;
+      break;
+  }
+  if (!good) {
+    char said[80];
+    (void)snprintf(said, sizeof(said), "--%s %.40s", option->name, value);
+    return refuse(verb, error, "That number makes no sense:", said);
+  }
+  return STATUS_OK;
+}
+
+Status
+args_read(const ArgsVerb* verb, int argc, char** argv, Args* args, Error* error)
+{
+  struct option known[N_OPTIONS + 1];
+  memset(known, 0, sizeof(known));
+  for (int i = 0; i < N_OPTIONS; ++i) {
+    known[i].name = options[i].name;
+    known[i].has_arg = options[i].value ? required_argument : no_argument;
+    known[i].val = options[i].letter;
+  }
+  Args read = {.seconds = -1};
+  opterr = 0;
+  optind = 1;
+  for (;;) {
+    const int at = optind;
+    const int letter = getopt_long(argc, argv, ":h", known, NULL);
+    if (letter == -1) {
+      break;
+    }
+    const char* const said = argv[at < argc ? optind - 1 : argc - 1];
+    if (letter == ':') {
+      return refuse(verb, error, "A value is missing behind", said);
+    }
+    const ArgsOption* const option = letter == '?' ? NULL : args_option((char)letter);
+    if (!option || (!strchr(ARGS_COMMON, letter) && !strchr(verb->options, letter))) {
+      return refuse(verb, error, "No such option here:", said);
+    }
+    Status st;
+    TRY(st, take_option(verb, option, optarg ? optarg : "", &read, error));
+  }
+  read.words = argv + optind;
+  read.n_words = argc - optind;
+  if (!read.wants_help && (read.n_words < verb->low_words || read.n_words > verb->high_words)) {
+    return refuse(verb, error,
+                  read.n_words < verb->low_words ? "Too few words for" : "Too many words for",
+                  verb->name);
+  }
+  *args = read;
+  return STATUS_OK;
+}

@@ -1,0 +1,66 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "base/status.h"
+
+#include <stdbool.h>
+
+/*
+  The command line as plain data: one verb, its words, its options.
+
+  Which options a verb knows is a string of letters in its row of the verb table; an option of
+  another verb is refused with the verb's usage, because a switch that does nothing is worse than
+  an error. Options may stand anywhere after the verb; "--" ends them.
+*/
+
+/// The row of a verb that the command line needs.
+typedef struct {
+  const char* name;
+  int low_words;       ///< Fewest words after the verb
+  int high_words;      ///< Most
+  const char* options; ///< Letters of `args_options`, beside those every verb knows
+} ArgsVerb;
+
+/// One option in the table of args.c.
+typedef struct {
+  char letter;
+  const char* name;  ///< Without the dashes
+  const char* value; ///< What its value is called, NULL = takes none
+  const char* does;  ///< One phrase for the help
+} ArgsOption;
+
+typedef struct {
+  char** words; ///< [n_words], borrowed from argv
+  int n_words;
+  bool json, pretty, yes, force, nobody_answers, wants_help;
+  const char* act; ///< NULL = not given; so with every text here
+  const char* at;
+  const char* from;
+  const char* id;
+  const char* role;
+  const char* why;
+  const char* as;
+  int n_lines;    ///< 0 = not given
+  int seconds;    ///< -1 = not given
+  int breaks;     ///< 0 = not given
+  int take;       ///< 0 = not given
+  double minutes; ///< 0 = not given
+} Args;
+
+/// The option of a letter; NULL when there is none.
+const ArgsOption*
+args_option(char letter);
+
+/// Letters every verb knows.
+#define ARGS_COMMON "jpah"
+
+/**
+   Read the words and options behind a verb.
+
+   @param argv  [argc] argv[0] is the verb; reordered, options first.
+   @param[out] args Untouched on error.
+   @return STATUS_BAD_ARG with a sentence: unknown option, missing or senseless value, too few or
+   too many words. With --help the number of words is not looked at.
+*/
+Status
+args_read(const ArgsVerb* verb, int argc, char** argv, Args* args, Error* error);

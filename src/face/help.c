@@ -1,0 +1,224 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "face/help.h"
+
+#include "base/text.h"
+#include "face/json.h"
+
+#include <stdio.h>
+#include <string.h>
+
+typedef struct {
+  const char* verb;
+  const char* words;   ///< Behind the verb
+  const char* phrase;  ///< For the list of verbs
+  const char* does;    ///< The page
+  const char* no;      ///< When the exit code is 1; "" = never
+  const char* example; ///< Runs as it stands
+} Page;
+
+static const Page pages[] = {
+  {"new", "SHOW [LISTS... or DIR] [--lines N]", "make a show from the lists you have",
+   "Makes the show file SHOW from lists: files, or every .csv, .tsv and .txt of a folder. A list "
+   "is "
+   "known by its headings, in any order of columns; an act's input list takes the act from its "
+   "file "
+   "name (inputs-act2.csv). One input list alone is enough, or none with --lines. What had to be "
+   "assumed and what was left aside is shown. If a list cannot be understood nothing is made.",
+   "", "linewalk new day.show demo"},
+  {"import", "SHOW LIST [--yes] [--as NAME]", "take a newer list, after showing what it changes",
+   "Shows in words what a newer list changes, then takes it: with --yes, or when you answer yes on "
+   "a "
+   "terminal. A list replaces the one with the same file name; --as names another.",
+   "the list was not taken", "linewalk import day.show demo/inputs-act2.csv"},
+  {"export", "SHOW DIR [--force]", "hand everything out as CSV and JSON",
+   "Writes facts.csv, facts.jsonl and every list as it was imported (as UTF-8) into DIR. A folder "
+   "that is not empty is refused without --force.",
+   "", "linewalk export day.show day-export"},
+  {"backup", "SHOW FILE [--force]", "copy the show safely while it is in use",
+   "Copies the show into one file, checked before it gets its name.", "",
+   "linewalk backup day.show day-backup.show"},
+  {"now", "SHOW [ACT]", "which act is in force, or put one in force",
+   "Without ACT says which act is in force. With ACT puts it in force for everybody; \"bare "
+   "lines\" is "
+   "no act: the known-good microphone is walked from socket to socket.",
+   "", "linewalk now day.show act2"},
+  {"kit", "SHOW [ITEM COUNT]", "which testers and spares are at hand",
+   "Lists the kit at hand, or says how many of ITEM there are. What needs kit that is not there is "
+   "never advised.",
+   "", "linewalk kit day.show \"lamp tester\" 2"},
+  {"lines", "SHOW", "all lines with their state",
+   "One row a line, in the order of the numbers: number, socket, state, source, and what is "
+   "missing. "
+   "The states: proven (every part read since it was last touched, less than 1 in 50 left), "
+   "unproven "
+   "(nothing against it, readings missing), suspect (a fault above 1 in 5), bad (a reading says so "
+   "now), moved (runs on a way round), unused (no source in this act).",
+   "", "linewalk lines day.show"},
+  {"line", "SHOW LINE", "one line, part by part, with odds and proof",
+   "LINE is a number (45), a socket (D5) or a source as the list spells it (\"vocal lead\").", "",
+   "linewalk line day.show 45"},
+  {"saw", "SHOW LINE CHECK=READING [--at PLACE]", "write down what was seen or heard",
+   "Checks and their readings: level nothing, far down, low, normal, over; tone full, thin; hum "
+   "none, "
+   "audible, loud; crackle none, some, on touch; polarity same, inverted; seen yes, no, on N; look "
+   "(at a desk) fine, muted, patch, phantom, pad, gain, or (at a socket) the source plugged there "
+   "or "
+   "nothing; volts V2,V3; lamps such as G.R; ohms N or open; flex passes, breaks; hunt here, "
+   "nowhere, "
+   "on N; swap ITEM better, same (ITEM: source, cable, plug, desk, tail, switch, input, socket). "
+   "Without --at a desk check is taken as read at the direct desk. With --id the same fact told "
+   "twice "
+   "counts once.",
+   "", "linewalk saw day.show 45 level=nothing --at foh"},
+  {"plug", "SHOW PLACE WHAT", "write down what is plugged where",
+   "PLACE is a box socket; WHAT is the source, or \"nothing\". What was read on that line before "
+   "speaks of the old plug and counts no more.",
+   "", "linewalk plug day.show D6 nothing"},
+  {"tape", "SHOW ITEM [--why TEXT]", "tape an item off: not to be used",
+   "ITEM is a tag (M041) or a place (A6). A taped-off item is never advised until it is cleared.",
+   "", "linewalk tape day.show M041 --why \"crackles at the plug\""},
+  {"clear", "SHOW ITEM --seconds N [--breaks N]", "clear a taped-off item after a flex check",
+   "Only a flex check of at least 60 s with no counted break clears an item.",
+   "the item stays taped off, or was not taped off", "linewalk clear day.show M041 --seconds 60"},
+  {"undo", "SHOW", "take back the newest fact",
+   "Takes back the newest fact that is still in force; again for the one before. The lists a show "
+   "began with stay.",
+   "there is nothing left to take back", "linewalk undo day.show"},
+  {"next", "SHOW [LINE] [--minutes M]", "the step to take now, for each free person",
+   "Says the next step for LINE, or for the worst lines, with its caution first, why, how long, "
+   "and "
+   "which readings it can give. With --minutes it seeks the best chance of sound by then.",
+   "there is no step to take", "linewalk next day.show 45"},
+  {"rescue", "SHOW LINE [--minutes M] [--nobody-answers] [--from DESK]",
+   "be talked through a dead line until there is sound",
+   "One step at a time. Answer with a key: a number for what was seen, w for the way round, c "
+   "cannot "
+   "do that, e somebody else did, u take the last answer back, q leave. In a pipe the same with "
+   "one "
+   "answer a line.",
+   "left before there was sound", "echo q | linewalk rescue day.show 45"},
+  {"around", "SHOW LINE [--take N]", "ways round a fault, quickest first",
+   "Spare sources, spare sockets and lines that neither this act nor the next one needs. --take N "
+   "writes down that the line runs on way N now.",
+   "there is no way round", "linewalk around day.show 45"},
+  {"predict", "SHOW LINE CHECK [--at PLACE]", "what each fault would show",
+   "For every fault the line could have: the reading this check would most likely give, and "
+   "whether "
+   "it differs from a good line. CHECK is a word of \"saw\".",
+   "this check can see no fault here", "linewalk predict day.show 45 lamps"},
+  {"help", "[VERB]", "these pages", "Lists the verbs, or shows the page of one.", "",
+   "linewalk help saw"},
+};
+enum { N_PAGES = sizeof(pages) / sizeof(pages[0]) };
+
+static const Page*
+page_of(const char* verb)
+{
+  for (int i = 0; i < N_PAGES; ++i) {
+    if (!strcmp(pages[i].verb, verb)) {
+      return &pages[i];
+    }
+  }
+  return &pages[N_PAGES - 1];
+}
+
+void
+help_all(const Screen* screen)
+{
+  screen_say(screen, PAINT_STRONG, "linewalk VERB SHOW ...");
+  screen_say(screen, PAINT_PLAIN,
+             "Knows every line of the stage from the crew's lists, and says which check or swap to "
+             "make next when one is dead.");
+  screen_gap(screen);
+  for (int i = 0; i < N_PAGES; ++i) {
+    char lead[24];
+    (void)snprintf(lead, sizeof(lead), "  %-9s", pages[i].verb);
+    screen_item(screen, PAINT_PLAIN, lead, pages[i].phrase);
+  }
+  screen_gap(screen);
+  screen_say(
+    screen, PAINT_PLAIN,
+    "Every verb knows --json, --pretty, --act ACT and --help. \"linewalk help VERB\" shows an "
+    "example that runs.");
+  screen_say(screen, PAINT_PLAIN,
+             "Exit codes: 0 done, 1 the answer is no, 2 wrong use, 3 bad input, 4 could not.");
+  screen_say(
+    screen, PAINT_PLAIN,
+    "Nothing here replaces local electrical codes, the venue's rules or a licensed person.");
+}
+
+static void
+say_options(const Screen* screen, const char* letters)
+{
+  for (const char* letter = letters; *letter; ++letter) {
+    const ArgsOption* const option = args_option(*letter);
+    char lead[40];
+    (void)snprintf(lead, sizeof(lead), "  --%s%s%s  ", option->name, option->value ? " " : "",
+                   option->value ? option->value : "");
+    screen_item(screen, PAINT_PLAIN, lead, option->does);
+  }
+}
+
+void
+help_verb(const Screen* screen, const Verb* verb)
+{
+  const Page* const page = page_of(verb->args.name);
+  char lead[40];
+  (void)snprintf(lead, sizeof(lead), "linewalk %s ", page->verb);
+  screen_item(screen, PAINT_STRONG, lead, page->words);
+  screen_gap(screen);
+  screen_say(screen, PAINT_PLAIN, "%s", page->does);
+  screen_gap(screen);
+  say_options(screen, verb->args.options);
+  say_options(screen, ARGS_COMMON);
+  if (page->no[0]) {
+    screen_gap(screen);
+    screen_say(screen, PAINT_PLAIN, "Exit code 1: %s.", page->no);
+  }
+  screen_gap(screen);
+  screen_say(screen, PAINT_PLAIN, "Example:");
+  // Never wrapped: it is there to be copied
+  (void)fprintf(screen->out, "  $ %s\n", page->example);
+}
+
+static Status
+help_json(const Face* face, const Verb* only)
+{
+  json_t* const answer = json_answer(NULL);
+  json_t* const verbs = json_array();
+  for (int i = 0; i < N_PAGES; ++i) {
+    if (only && strcmp(only->args.name, pages[i].verb) != 0) {
+      continue;
+    }
+    json_t* const verb = json_object();
+    json_object_set_new(verb, "verb", json_words(pages[i].verb));
+    json_object_set_new(verb, "words", json_words(pages[i].words));
+    json_object_set_new(verb, "phrase", json_words(pages[i].phrase));
+    json_object_set_new(verb, "does", json_words(pages[i].does));
+    json_object_set_new(verb, "no", json_words(pages[i].no));
+    json_object_set_new(verb, "example", json_words(pages[i].example));
+    json_array_append_new(verbs, verb);
+  }
+  json_object_set_new(answer, "verbs", verbs);
+  return json_answer_print(answer, face->args, stdout, face->error);
+}
+
+Status
+verb_help(const Face* face)
+{
+  const char* const name = face->args->n_words > 0 ? face->args->words[0] : NULL;
+  const Verb* const verb = name ? verb_find(name) : NULL;
+  if (name && !verb) {
+    return error_set(face->error, STATUS_BAD_ARG, NULL, 0, 0,
+                     "There is no verb \"%.60s\": \"linewalk help\" lists them.", name);
+  }
+  if (face->args->json) {
+    return help_json(face, verb);
+  }
+  if (verb) {
+    help_verb(face->screen, verb);
+  } else {
+    help_all(face->screen);
+  }
+  return STATUS_OK;
+}

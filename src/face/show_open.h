@@ -1,0 +1,100 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "base/arena.h"
+#include "day/situation.h"
+#include "face/args.h"
+#include "face/screen.h"
+#include "show/fold.h"
+#include "show/store.h"
+#include "stage/lists.h"
+
+/*
+  A show, loaded: the store, its facts, what they fold to, the lists among them, the plant the lists
+  make, and where things stand.
+
+    store --facts--> fold --lists--> plant --act--> situation
+
+  Every verb walks this road as far as it needs. After a new fact, show_refold walks it again from
+  the facts; the plant is built anew only when a list came in or went.
+*/
+
+/// What every verb gets.
+typedef struct {
+  Arena* arena;
+  const Args* args;
+  const Screen* screen;
+  Error* error;
+} Face;
+
+typedef struct {
+  const char* path;
+  Store* store;
+  Fold fold;
+  const ListText* lists; ///< [n_lists] in the order they were taken in
+  int n_lists;
+  int n_bare_lines;
+  Plant plant;
+  int act;              ///< Index of the act that answers; -1 = bare lines; set by show_situate
+  const char* act_word; ///< Its name, "bare lines" for -1
+  Situation* situation; ///< NULL until show_situate
+} OpenShow;
+
+/// Name of the fact that keeps "this many lines were assumed" (its version is the number).
+#define SHOW_ASSUMED_LINES "lines assumed"
+
+/// The role of the facts a show begins with; undo stops before them.
+#define SHOW_BEGINS "new show"
+
+/// Open, read, fold and build. `show` must be closed with show_close on every path after success.
+Status
+show_open(const Face* face, const char* path, StoreMode mode, OpenShow* show);
+
+/// Read the facts again into `face->arena` and fold them; rebuild the plant if `rebuild`.
+Status
+show_refold(const Face* face, OpenShow* show, bool rebuild);
+
+/// Settle which act answers (--act, the one in force, or the first that uses `line`; -1 = no line)
+/// without working out odds.
+Status
+show_act(const Face* face, OpenShow* show, int line);
+
+/// The same, and where things stand in it.
+Status
+show_situate(const Face* face, OpenShow* show, int line);
+
+/// A line as people call it: its number, its socket, or its source in the act (show_act first, or
+/// all acts are looked through). @return STATUS_BAD_INPUT with what there is.
+Status
+show_line(const Face* face, const OpenShow* show, const char* text, int* line);
+
+/// Find the line, settle the act that uses it, and work out where things stand.
+Status
+show_find(const Face* face, OpenShow* show, const char* text, int* line);
+
+/// Append one fact: time from the clock, place and role from the options, id from --id or new.
+/// @param[out] is_new false when a fact of this id was there. @param[out] id may be NULL.
+Status
+show_tell(const Face* face, OpenShow* show, FactKind kind, const FactBody* body, bool* is_new,
+          const char** id);
+
+/// NULL-safe in its store.
+Status
+show_close(const Face* face, OpenShow* show);
+
+/// A whole file. @return STATUS_IO with its name and why; STATUS_LIMIT over `max_bytes`.
+Status
+show_read_file(const Face* face, const char* path, size_t max_bytes, char** bytes, size_t* n_bytes);
+
+/// The part of a path after its last slash.
+const char*
+show_base_name(const char* path);
+
+/// A list as UTF-8 in a list_imported body. `as` is its name in the show.
+Status
+show_list_body(const Face* face, const ListText* list, const char* version, const char* file,
+               FactBody* body);
+
+/// "Act in force: act2, 15:35 to 16:35." and what was left aside; the first line of every answer.
+void
+show_say_act(const Face* face, const OpenShow* show);

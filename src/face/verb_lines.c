@@ -1,0 +1,241 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/text.h"
+#include "day/words.h"
+#include "face/line_view.h"
+#include "face/verb.h"
+
+#include <stdio.h>
+#include <string.h>
+
+/*
+  `lines` and `line`: how things stand.
+
+  The number comes first, because it is what is said aloud; the state is a word. On a wide screen
+  what is missing stands beside it, on a narrow one (a phone held upright, a split terminal) below
+  it, and only where something speaks against the line.
+*/
+
+enum { NARROW = 60, SOURCE_COLUMNS = 18, LEAD_COLUMNS = 18 };
+
+static const char*
+desks_differ(const Face* face, const Plant* plant, int line, const LineProof* proof)
+{
+  TextOut out = {.arena = face->arena};
+  for (int d = 0; d < plant->n_desks; ++d) {
+    if (plant->lines[line].desk_input[d] > 0 && proof->at[d] != proof->state) {
+      text_add(&out, "%s: %s; ", plant->desks[d].say, proof_word(proof->at[d]));
+    }
+  }
+  text_add(&out, "%s", proof->say);
+  return text_done(&out);
+}
+
+static Status
+say_row(const Face* face, const OpenShow* show, int line, const LineProof* proof)
+{
+  const Screen* const screen = face->screen;
+  const Plant* const plant = &show->plant;
+  const char* source = line_source(show, line);
+  char number[16];
+  char socket[40];
+  (void)snprintf(number, sizeof(number), "%3d ", plant->lines[line].number);
+  (void)line_socket(plant, line, socket);
+  if (!source[0]) {
+    source = show->act < 0 ? "" : plant->lines[line].is_spare ? "(spare)" : "-";
+  }
+  const char* const rest =
+    proof->state == STATE_UNUSED ? "" : desks_differ(face, plant, line, proof);
+  if (!rest) {
+    return STATUS_NO_MEMORY;
+  }
+  screen_cell(screen, PAINT_STRONG, number, 0);
+  screen_cell(screen, PAINT_PLAIN, socket, 4);
+  screen_cell(screen, line_paint(proof->state), proof_word(proof->state), 9);
+  if (screen->width < NARROW) {
+    screen_cell(screen, PAINT_PLAIN, source, LEAD_COLUMNS - 1 - screen->width);
+    screen_gap(screen);
+    if (proof->state == STATE_BAD || proof->state == STATE_SUSPECT || proof->state == STATE_MOVED) {
+      screen_item(screen, PAINT_PLAIN, "    ", rest);
+    }
+  } else if (!rest[0]) {
+    screen_cell(screen, PAINT_PLAIN, source, -SOURCE_COLUMNS);
+    screen_gap(screen);
+  } else {
+    screen_cell(screen, PAINT_PLAIN, source, SOURCE_COLUMNS);
+    screen_cell(screen, PAINT_PLAIN, " ", 1);
+    screen_rest(screen, PAINT_PLAIN, LEAD_COLUMNS + SOURCE_COLUMNS, LEAD_COLUMNS + SOURCE_COLUMNS,
+                rest);
+  }
+  return STATUS_OK;
+}
+
+static Status
+say_lines(const Face* face, const OpenShow* show)
+{
+  int n[STATE_COUNT] = {0};
+  const int n_lines = show->plant.n_lines;
+  LineProof* const proofs = arena_array(face->arena, (size_t)n_lines, sizeof(*proofs));
+  if (!proofs) {
+    return STATUS_NO_MEMORY;
+  }
+  Status st;
+  for (int l = 0; l < n_lines; ++l) {
+    TRY(st, proof_line(show->situation, face->arena, l, &proofs[l]));
+    ++n[proofs[l].state];
+  }
+  show_say_act(face, show);
+  TextOut sum = {.arena = face->arena};
+  for (int s = STATE_COUNT - 1; s >= 0; --s) {
+    if (n[s] > 0) {
+      text_add(&sum, "%s%d %s", sum.n_bytes ? ", " : "", n[s], proof_word((LineState)s));
+    }
+  }
+  const char* const summed = text_done(&sum);
+  screen_say(face->screen, PAINT_STRONG, "%d lines: %s.", n_lines, summed ? summed : "");
+  for (int l = 0; l < n_lines; ++l) {
+    TRY(st, say_row(face, show, l, &proofs[l]));
+  }
+  if (show->plant.n_assumed > 0) {
+    screen_say(face->screen, PAINT_PLAIN, "%d things are assumed; the first: %s",
+               show->plant.n_assumed, show->plant.assumed[0]);
+  }
+  return STATUS_OK;
+}
+
+static Status
+answer_lines(const Face* face, const OpenShow* show)
+{
+  json_t* const answer = json_answer(show->act_word);
+  json_t* const list = json_array();
+  for (int l = 0; l < show->plant.n_lines; ++l) {
+    json_t* const one = line_json(face, show, l, false);
+    if (!one) {
+      json_decref(list);
+      json_decref(answer);
+      return STATUS_NO_MEMORY;
+    }
+    json_array_append_new(list, one);
+  }
+  json_object_set_new(answer, "lines", list);
+  json_object_set_new(answer, "assumed", json_list(show->plant.assumed, show->plant.n_assumed));
+  json_object_set_new(answer, "left_aside", json_words(show->situation->left_aside));
+  return json_answer_print(answer, face->args, stdout, face->error);
+}
+
+Status
+verb_lines(const Face* face)
+{
+  OpenShow show;
+  Status st;
+  TRY(st, show_open(face, face->args->words[0], STORE_READ, &show));
+  st = show_situate(face, &show, -1);
+  if (st == STATUS_OK) {
+    st = face->args->json ? answer_lines(face, &show) : say_lines(face, &show);
+  }
+  (void)store_close(show.store, NULL);
+  return st;
+}
+
+// ---- line ----
+
+static void
+say_parts(const Face* face, const LinePart* parts, int n)
+{
+  for (int i = 0; i < n; ++i) {
+    char lead[160];
+    (void)snprintf(lead, sizeof(lead), "  %s: ", parts[i].part);
+    TextOut out = {.arena = face->arena};
+    text_add(&out, "%s, %s", parts[i].state, words_odds(face->arena, parts[i].prob));
+    for (int k = 0; k < parts[i].n_odds && k < 3 && parts[i].odds[k].prob >= 0.0095; ++k) {
+      const LineOdds* const o = &parts[i].odds[k];
+      text_add(&out, "%s%s %s", k ? ", " : " (", o->say ? o->say : o->fault,
+               words_odds(face->arena, o->prob));
+    }
+    text_add(&out, "%s", parts[i].n_odds > 0 && parts[i].odds[0].prob >= 0.0095 ? ")" : "");
+    const char* const text = text_done(&out);
+    screen_cell(face->screen, PAINT_PLAIN, lead, 0);
+    screen_rest(face->screen, !strcmp(parts[i].state, "suspect") ? PAINT_WARN : PAINT_PLAIN,
+                text_width(lead), 4, text ? text : "");
+  }
+}
+
+static void
+say_read(const Face* face, const OpenShow* show, int line)
+{
+  const FoldSet read = fold_of_line(show->fold.readings, show->plant.lines[line].number);
+  if (read.n_facts == 0) {
+    screen_say(face->screen, PAINT_PLAIN, "Nothing has been read on this line.");
+    return;
+  }
+  screen_say(face->screen, PAINT_STRONG, "Read so far (times in UTC):");
+  for (size_t i = 0; i < read.n_facts; ++i) {
+    const FactBody* const b = &read.facts[i]->body;
+    const char* const time = read.facts[i]->fact.time;
+    const char* const text =
+      arena_format(face->arena, "%.8s %s=%s%s%s%s%s", strlen(time) > 11 ? time + 11 : "", b->check,
+                   b->reading, b->at && b->at[0] ? " at " : "", b->at ? b->at : "",
+                   b->act && b->act[0] ? ", " : "", b->act ? b->act : "");
+    screen_item(face->screen, PAINT_PLAIN, "  ", text ? text : "");
+  }
+}
+
+static Status
+say_line(const Face* face, OpenShow* show, int line)
+{
+  const Plant* const plant = &show->plant;
+  const Line* const l = &plant->lines[line];
+  LinePart* parts = NULL;
+  int n = 0;
+  char socket[40];
+  LineProof proof;
+  Status st;
+  TRY(st, line_parts(face, show, line, &parts, &n));
+  TRY(st, proof_line(show->situation, face->arena, line, &proof));
+  const char* const source = line_source(show, line);
+  screen_say(face->screen, PAINT_STRONG, "%d, %s, %s", l->number, line_socket(plant, line, socket),
+             source[0] ? source : "no source in this act");
+  show_say_act(face, show);
+  TRY(st, line_say_now(face, show, line));
+  for (int d = 0; d < plant->n_desks; ++d) {
+    if (l->desk_input[d] > 0) {
+      const char* const text = arena_format(face->arena, "%s, input %d: %s", plant->desks[d].say,
+                                            l->desk_input[d], proof_word(proof.at[d]));
+      screen_item(face->screen, line_paint(proof.at[d]), "  ", text ? text : "");
+    }
+  }
+  say_read(face, show, line);
+  screen_say(face->screen, PAINT_STRONG,
+             "Part by part, from source to desk (odds from usual practice and what was read):");
+  say_parts(face, parts, n);
+  return STATUS_OK;
+}
+
+static Status
+answer_line(const Face* face, const OpenShow* show, int line)
+{
+  json_t* const answer = json_answer(show->act_word);
+  json_t* const one = line_json(face, show, line, true);
+  if (!one || json_object_update(answer, one) != 0) {
+    json_decref(one);
+    json_decref(answer);
+    return STATUS_NO_MEMORY;
+  }
+  json_decref(one);
+  json_object_set_new(answer, "left_aside", json_words(show->situation->left_aside));
+  return json_answer_print(answer, face->args, stdout, face->error);
+}
+
+Status
+verb_line(const Face* face)
+{
+  OpenShow show;
+  int line = -1;
+  Status st;
+  TRY(st, show_open(face, face->args->words[0], STORE_READ, &show));
+  st = show_find(face, &show, face->args->words[1], &line);
+  if (st == STATUS_OK) {
+    st = face->args->json ? answer_line(face, &show, line) : say_line(face, &show, line);
+  }
+  (void)store_close(show.store, NULL);
+  return st;
+}

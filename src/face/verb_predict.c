@@ -1,0 +1,280 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/text.h"
+#include "face/line_view.h"
+#include "face/verb.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/*
+  `predict`: what a check would show, fault by fault, on a line nobody has read yet. Faults that
+  show the same are put together in words, because what a check cannot tell apart is the point of
+  asking.
+*/
+
+typedef struct {
+  const char* part;
+  const char* fault;
+  const char* shows;
+  bool sees;
+  bool is_shared; ///< `part` is a whole phrase
+  const View* view;
+} Row;
+
+typedef struct {
+  Row* rows;
+  int n;
+  Check check;
+  int line;
+} Shown;
+
+// Where this line's own source sits in a shared state.
+static Condition
+condition_of(const SharedState* state, int line)
+{
+  const SharedTouch* const touch = shared_touch(state, line);
+  Condition condition = {line, touch->plugged, touch->plugged == line ? line : -1, touch->fault};
+  for (int i = 0; i < state->n_touches; ++i) {
+    if (state->touches[i].plugged == line) {
+      condition.own_at = state->touches[i].line;
+    }
+  }
+  return condition;
+}
+
+static Status
+add_row(const Face* face, const OpenShow* show, Shown* table, const Condition* condition,
+        const char* part, const char* fault, int* good_key)
+{
+  const View* view = NULL;
+  const View* known = NULL;
+  const Condition hunt = {condition->line, PREDICT_KNOWN_GOOD, condition->line, condition->fault};
+  Predictor* const predictor = show->situation->predictor;
+  Status st;
+  TRY(st, predictor_view(predictor, condition, &view));
+  if (view->is_anything) {
+    table->rows[table->n++] = (Row){part, fault, "anything", false, false, view};
+    return part && fault ? STATUS_OK : STATUS_NO_MEMORY;
+  }
+  if (table->check.sort == CHECK_HUNT) {
+    TRY(st, predictor_view(predictor, &hunt, &known));
+  }
+  const int key = predict_shows(&show->plant, table->line, table->check, view, known);
+  *good_key = table->n == 0 ? key : *good_key;
+  const char* const shows =
+    predict_key_text(face->arena, &show->plant, show->act, table->check, table->line, key);
+  if (!part || !fault || !shows) {
+    return STATUS_NO_MEMORY;
+  }
+  table->rows[table->n++] = (Row){part, fault, shows, key != *good_key, false, view};
+  return STATUS_OK;
+}
+
+static Status
+fill(const Face* face, const OpenShow* show, Shown* table)
+{
+  const Situation* const s = show->situation;
+  const Plant* const plant = &show->plant;
+  const int line = table->line;
+  const int n_locals = s->model.n_locals[line];
+  const bool is_used = show->act < 0 || plant_input(plant, show->act, line);
+  int good_key = 0;
+  Status st;
+  table->rows = arena_array(face->arena, (size_t)(n_locals + s->n_states), sizeof(Row));
+  if (!table->rows) {
+    return STATUS_NO_MEMORY;
+  }
+  for (int i = 0; i < n_locals; ++i) {
+    const Fault* const f = &s->locals[line][i];
+    char name[24];
+    const Condition condition = {line, is_used ? line : -1, line, *f};
+    const char* const part =
+      f->mode == FAULT_NONE ? "the line" : catalogue_part(face->arena, plant, show->act, line, f);
+    TRY(st, add_row(face, show, table, &condition, part,
+                    arena_copy(face->arena, catalogue_name(f, name)), &good_key));
+  }
+  for (int i = 1; i < s->n_states; ++i) {
+    if (shared_touch(&s->states[i], line)) {
+      const Condition condition = condition_of(&s->states[i], line);
+      const char* const say = shared_say(face->arena, plant, show->act, &s->states[i]);
+      const SharedSort sort = s->states[i].sort;
+      TRY(st, add_row(face, show, table, &condition, say,
+                      sort == SHARED_TAIL                                ? "not locked"
+                      : sort == SHARED_BANK                              ? "phantom off"
+                      : sort == SHARED_SPLIT_SIDE || sort == SHARED_DESK ? "dead"
+                                                                         : "wrong socket",
+                      &good_key));
+      table->rows[table->n - 1].is_shared = true;
+    }
+  }
+  return STATUS_OK;
+}
+
+static json_t*
+values_json(const Shown* table, const View* view)
+{
+  json_t* const values = json_object();
+  const int d = table->check.desk;
+  if (view->is_anything) {
+    return values;
+  }
+  switch (table->check.sort) {
+    case CHECK_VOLTS:
+      json_object_set_new(values, "v21", json_figure(view->volts[0]));
+      json_object_set_new(values, "v31", json_figure(view->volts[1]));
+      break;
+    case CHECK_LAMPS:
+      json_object_set_new(values, "lamp21_a", json_figure(view->lamps_a[0]));
+      json_object_set_new(values, "lamp31_a", json_figure(view->lamps_a[1]));
+      json_object_set_new(values, "lamp23_a", json_figure(view->lamps_a[2]));
+      break;
+    case CHECK_OHMS:
+      json_object_set_new(values, "r23_ohm", json_figure(view->r23_ohm));
+      break;
+    case CHECK_LEVEL:
+      json_object_set_new(values, "level_db", json_figure(view->level_db[d]));
+      break;
+    case CHECK_TONE:
+      json_object_set_new(values, "bass_db", json_figure(view->bass_db[d]));
+      break;
+    case CHECK_HUM:
+      json_object_set_new(values, "hum_dbv", json_figure(view->hum_dbv[d]));
+      break;
+    case CHECK_POLARITY:
+      json_object_set_new(values, "sign", json_integer(view->sign[d]));
+      break;
+    default:
+      break;
+  }
+  return values;
+}
+
+static Status
+answer(const Face* face, const OpenShow* show, const Shown* table)
+{
+  const Plant* const plant = &show->plant;
+  json_t* const object = json_answer(show->act_word);
+  json_t* const rows = json_array();
+  for (int i = 0; i < table->n; ++i) {
+    const Row* const row = &table->rows[i];
+    json_t* const one = json_object();
+    json_object_set_new(one, "part", json_words(row->part));
+    json_object_set_new(one, "fault", json_words(row->fault));
+    json_object_set_new(one, "shows", json_words(row->shows));
+    json_object_set_new(one, "sees", json_boolean(row->sees));
+    json_object_set_new(one, "values", values_json(table, row->view));
+    json_array_append_new(rows, one);
+  }
+  json_object_set_new(object, "line", json_integer(plant->lines[table->line].number));
+  json_object_set_new(object, "check", json_words(predict_check_word(table->check.sort)));
+  json_object_set_new(
+    object, "at",
+    json_words(table->check.desk >= 0 ? plant->desks[table->check.desk].name : "socket"));
+  json_object_set_new(object, "rows", rows);
+  return json_answer_print(object, face->args, stdout, face->error);
+}
+
+static void
+say(const Face* face, const OpenShow* show, const Shown* table)
+{
+  const Plant* const plant = &show->plant;
+  const int desk = table->check.desk;
+  show_say_act(face, show);
+  screen_say(face->screen, PAINT_STRONG,
+             "Line %d, %s at the %s: what each fault would most likely show",
+             plant->lines[table->line].number, predict_check_word(table->check.sort),
+             desk >= 0 ? plant->desks[desk].say : "socket");
+  if (table->check.sort == CHECK_LAMPS) {
+    screen_say(face->screen, PAINT_PLAIN, "Lamps 2-1, 3-1, 2-3: G and R lit, d dim, a point dark.");
+  }
+  for (int i = 0; i < table->n; ++i) {
+    bool is_said = false;
+    for (int k = 0; k < i; ++k) {
+      is_said = is_said || !strcmp(table->rows[k].shows, table->rows[i].shows);
+    }
+    if (is_said) {
+      continue;
+    }
+    TextOut out = {.arena = face->arena};
+    const char* part = ""; // Said last: its faults stand behind it
+    for (int k = i; k < table->n; ++k) {
+      const Row* const row = &table->rows[k];
+      if (strcmp(row->shows, table->rows[i].shows) != 0) {
+        continue;
+      }
+      if (!strcmp(row->fault, "none")) {
+        text_add(&out, "a good line");
+      } else if (row->is_shared) {
+        text_add(&out, "%s%s", out.n_bytes ? "; " : "", row->part);
+      } else if (!strcmp(part, row->part)) {
+        text_add(&out, ", %s", row->fault);
+      } else {
+        text_add(&out, "%s%s: %s", out.n_bytes ? "; " : "", row->part, row->fault);
+      }
+      part = row->part;
+    }
+    const char* const lead = arena_format(face->arena, "%s: ", table->rows[i].shows);
+    const char* const text = text_done(&out);
+    screen_cell(face->screen, PAINT_STRONG, lead ? lead : "", 0);
+    screen_rest(face->screen, PAINT_PLAIN, text_width(lead ? lead : ""), 4, text ? text : "");
+  }
+}
+
+static Status
+run_predict(const Face* face, OpenShow* show, Shown* table)
+{
+  const Plant* const plant = &show->plant;
+  const char* const word = face->args->words[2];
+  const char* const at = face->args->at;
+  int place_line = -1;
+  Status st;
+  TRY(st, show_find(face, show, face->args->words[1], &table->line));
+  // What each fault would show does not depend on what was seen today
+  TRY(st, situation_new(face->arena, plant, show->act, NULL, &show->situation));
+  if (!predict_check_of(word, &table->check.sort) || table->check.sort == CHECK_SWAP) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "Nothing can be foretold for \"%.40s\": level, tone, hum, crackle, polarity, "
+                     "seen, look, volts, lamps, ohms, flex or hunt.",
+                     word);
+  }
+  table->check.desk = -1;
+  if (at && !situation_place(plant, at, &place_line, &table->check.desk)) {
+    return error_set(
+      face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+      "There is no place \"%.60s\": write a socket (A6, socket) or a desk (foh, mon, "
+      "broadcast).",
+      at);
+  }
+  const CheckSort sort = table->check.sort;
+  const bool at_desk = sort <= CHECK_SEEN || sort == CHECK_HUNT;
+  if (at_desk && table->check.desk < 0) {
+    table->check.desk = 0;
+  } else if (!at_desk && sort != CHECK_LOOK) {
+    table->check.desk = -1;
+  } else if (sort == CHECK_LOOK && !at) {
+    table->check.desk = 0;
+  }
+  return fill(face, show, table);
+}
+
+Status
+verb_predict(const Face* face)
+{
+  OpenShow show;
+  Shown table = {.n = 0};
+  Status st;
+  TRY(st, show_open(face, face->args->words[0], STORE_READ, &show));
+  st = run_predict(face, &show, &table);
+  if (st == STATUS_OK && face->args->json) {
+    st = answer(face, &show, &table);
+  } else if (st == STATUS_OK) {
+    say(face, &show, &table);
+  }
+  (void)store_close(show.store, NULL);
+  bool sees = false;
+  for (int i = 0; i < table.n; ++i) {
+    sees = sees || table.rows[i].sees;
+  }
+  return st == STATUS_OK && !sees ? STATUS_NO : st;
+}

@@ -1,0 +1,245 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "day/rescue.h"
+#include "face/key.h"
+#include "face/line_view.h"
+#include "face/step_view.h"
+#include "face/verb.h"
+
+#include <signal.h>
+#include <stdio.h>
+#include <string.h>
+
+/*
+  `rescue`: the conversation of day/rescue, drawn.
+
+    facts --> situation --> screen --key--> fact --> facts ...
+
+  Nothing is kept between two turns but the show itself; each turn has its own memory. Whoever
+  leaves and comes back goes on where the facts stand.
+*/
+
+enum { ROUND_FIRST_S = 60 }; ///< From here the way round comes first: the screen is drawn again
+
+typedef struct {
+  const Face* face;
+  OpenShow* show;
+  int line;
+  Keys keys;
+  RescueScreen screen;
+  const char* note; ///< What to say above the next screen, "" = nothing
+} Talk;
+
+static const char* const state_words[] = {"step", "round", "done", "stuck"};
+
+// ---- Drawing ----
+
+static void
+draw_head(const Talk* talk, const Face* face)
+{
+  const Screen* const screen = face->screen;
+  const OpenShow* const show = talk->show;
+  const int s = (int)keys_seconds(&talk->keys);
+  char socket[40];
+  screen_clear(screen);
+  screen_say(screen, PAINT_STRONG, "%d, %s, %s", show->plant.lines[talk->line].number,
+             line_socket(&show->plant, talk->line, socket), line_source(show, talk->line));
+  show_say_act(face, show);
+  if (!screen->has_escapes) { // Where the clock does not run by itself
+    screen_say(screen, PAINT_PLAIN, "%d:%02d on this line.", s / 60, s % 60);
+  }
+  if (talk->note[0]) {
+    screen_say(screen, PAINT_WARN, "%s", talk->note);
+  }
+  screen_gap(screen);
+}
+
+static void
+draw_step(const Talk* talk, const Face* face)
+{
+  const RescueScreen* const r = &talk->screen;
+  const Screen* const screen = face->screen;
+  if (r->caution && r->caution[0]) {
+    screen_item(screen, PAINT_BAD, "FIRST: ", r->caution);
+    screen_gap(screen);
+  }
+  if (r->state == RESCUE_STEP && r->step) {
+    screen_say(screen, PAINT_STRONG, "%s: %s", r->step->who, r->headline);
+  } else {
+    screen_say(screen, PAINT_STRONG, "%s", r->headline);
+  }
+  for (int i = 0; r->state == RESCUE_ROUND && i < r->ways[0].n_desks; ++i) {
+    const AroundDesk* const desk = &r->ways[0].desks[i];
+    const char* const text =
+      arena_format(face->arena, "%s: %s", talk->show->plant.desks[desk->desk].say, desk->say);
+    screen_item(screen, PAINT_PLAIN, "  ", text ? text : "");
+  }
+  screen_gap(screen);
+  if (r->why && r->why[0]) {
+    screen_say(screen, PAINT_PLAIN, "%s", r->why);
+  }
+  if (r->likely && r->likely[0]) {
+    screen_say(screen, PAINT_PLAIN, "%s (From usual practice and what was read.)", r->likely);
+  }
+  if (r->state == RESCUE_ROUND && r->step) {
+    screen_gap(screen);
+    if (r->step->caution && r->step->caution[0]) {
+      screen_item(screen, PAINT_BAD, "Or go on looking. FIRST: ", r->step->caution);
+    }
+    screen_say(screen, PAINT_PLAIN, "%s%s: %s",
+               r->step->caution && r->step->caution[0] ? "" : "Or go on looking. ", r->step->who,
+               r->step->say);
+  }
+}
+
+static void
+draw(const Talk* talk, const Face* face)
+{
+  const RescueScreen* const r = &talk->screen;
+  draw_head(talk, face);
+  draw_step(talk, face);
+  screen_gap(face->screen);
+  for (int i = 0; i < r->n_choices; ++i) {
+    char lead[8];
+    (void)snprintf(lead, sizeof(lead), "  %c  ", r->choices[i].key);
+    screen_item(face->screen, PAINT_PLAIN, lead, r->choices[i].say);
+  }
+  screen_gap(face->screen);
+}
+
+static Status
+draw_json(const Talk* talk, const Face* face)
+{
+  const RescueScreen* const r = &talk->screen;
+  const Plant* const plant = &talk->show->plant;
+  json_t* const answer = json_answer(talk->show->act_word);
+  json_object_set_new(answer, "line", json_integer(plant->lines[talk->line].number));
+  json_object_set_new(answer, "state", json_words(state_words[r->state]));
+  json_object_set_new(answer, "headline", json_words(r->headline));
+  json_object_set_new(answer, "why", json_words(r->why));
+  json_object_set_new(answer, "caution", json_words(r->caution));
+  json_object_set_new(answer, "likely", json_words(r->likely));
+  json_object_set_new(answer, "note", json_words(talk->note));
+  json_object_set_new(answer, "step", r->step ? step_json(plant, r->step) : json_null());
+  json_t* const ways = json_array();
+  for (int i = 0; i < r->n_ways; ++i) {
+    json_array_append_new(ways, way_json(plant, &r->ways[i]));
+  }
+  json_object_set_new(answer, "ways", ways);
+  json_t* const choices = json_array();
+  for (int i = 0; i < r->n_choices; ++i) {
+    json_t* const choice = json_object();
+    const char key[2] = {r->choices[i].key, '\0'};
+    json_object_set_new(choice, "key", json_words(key));
+    json_object_set_new(choice, "say", json_words(r->choices[i].say));
+    json_array_append_new(choices, choice);
+  }
+  json_object_set_new(answer, "choices", choices);
+  json_object_set_new(answer, "since_s", json_figure(keys_seconds(&talk->keys)));
+  return json_answer_print(answer, face->args, stdout, face->error);
+}
+
+// ---- Answers ----
+
+static Status
+take_back(Talk* talk, const Face* face)
+{
+  const char* const id = fold_undo_id(&talk->show->fold);
+  const FoldSet all = talk->show->fold.all;
+  for (size_t i = 0; id && i < all.n_facts; ++i) {
+    // Only what was said of this line: the newest fact may be somebody else's
+    if (!strcmp(all.facts[i]->fact.id, id) &&
+        all.facts[i]->body.line == talk->show->plant.lines[talk->line].number) {
+      char now[FACT_TIME_ROOM];
+      fact_time_now(now);
+      const Args* const args = face->args;
+      talk->note = "Taken back.";
+      return store_void(talk->show->store, id, NULL, now, args->from ? args->from : "",
+                        args->role ? args->role : "", NULL, face->error);
+    }
+  }
+  talk->note = "The newest fact of this show is not about this line: nothing taken back.";
+  return STATUS_OK;
+}
+
+static Status
+answer_key(Talk* talk, const Face* face, char key)
+{
+  talk->note = "";
+  FactKind kind;
+  FactBody body;
+  const Status st =
+    rescue_answer(talk->show->situation, face->arena, &talk->screen, talk->line, key, &kind, &body);
+  if (st == STATUS_BAD_ARG) {
+    talk->note = "That key is not among the choices.";
+    return STATUS_OK;
+  }
+  if (st == STATUS_NO) {
+    return key == 'u' ? take_back(talk, face) : STATUS_OK;
+  }
+  bool is_new = false;
+  return st != STATUS_OK ? st : show_tell(face, talk->show, kind, &body, &is_new, NULL);
+}
+
+// One turn: how it stands, the screen, a key, the fact. `done` when the conversation is over.
+static Status
+turn(Talk* talk, const Face* face, bool* done)
+{
+  OpenShow* const show = talk->show;
+  NextOptions options;
+  Status st;
+  TRY(st, show_refold(face, show, false));
+  TRY(st, show_situate(face, show, talk->line));
+  TRY(st, step_options(face, show, &options));
+  options.since_s = keys_seconds(&talk->keys);
+  TRY(st, rescue_screen(show->situation, face->arena, talk->line, &options, &talk->screen));
+  if (face->args->json) {
+    TRY(st, draw_json(talk, face));
+  } else {
+    draw(talk, face);
+  }
+  const int key =
+    keys_next(&talk->keys, face->screen, options.since_s < ROUND_FIRST_S ? ROUND_FIRST_S : 0);
+  if (key == KEY_LATER) {
+    return STATUS_OK;
+  }
+  *done = key == KEY_END || key == 'q';
+  return *done ? STATUS_OK : answer_key(talk, face, (char)key);
+}
+
+static Status
+converse(Talk* talk)
+{
+  bool done = false;
+  Status st = STATUS_OK;
+  while (st == STATUS_OK && !done) {
+    Arena memory;
+    arena_init(&memory, NULL);
+    const Face face = {&memory, talk->face->args, talk->face->screen, talk->face->error};
+    st = turn(talk, &face, &done);
+    talk->show->situation = NULL;
+    talk->show->fold = (Fold){0};
+    arena_deinit(&memory);
+  }
+  return st != STATUS_OK ? st : talk->screen.state == RESCUE_DONE ? STATUS_OK : STATUS_NO;
+}
+
+Status
+verb_rescue(const Face* face)
+{
+  OpenShow show;
+  Talk talk = {.face = face, .show = &show, .note = ""};
+  Status st;
+  TRY(st, show_open(face, face->args->words[0], STORE_WRITE, &show));
+  st = show_find(face, &show, face->args->words[1], &talk.line);
+  if (st == STATUS_OK) {
+    keys_init(&talk.keys, face->screen);
+    st = converse(&talk);
+  }
+  const bool said = st == STATUS_OK || st == STATUS_NO;
+  const Status closed = store_close(show.store, said ? face->error : NULL);
+  if (talk.keys.signal) {
+    (void)fflush(stdout);
+    (void)raise(talk.keys.signal);
+  }
+  return said && closed != STATUS_OK ? closed : st;
+}
