@@ -50,11 +50,11 @@ num_width(NumKind kind)
 NUM_INLINE Num
 num_real(NumKind kind, double value)
 {
-  Num r = { 0 };
+  Num r = {0};
   if (kind == NUM_DC) {
     r.d = value;
   } else {
-    r.re[0] = r.re[1] = (NumPair){ value, value };
+    r.re[0] = r.re[1] = (NumPair){value, value};
   }
   return r;
 }
@@ -62,7 +62,7 @@ num_real(NumKind kind, double value)
 NUM_INLINE Num
 num_get(NumKind kind, const double* from, int index)
 {
-  Num r = { 0 };
+  Num r = {0};
   if (kind == NUM_DC) {
     r.d = from[index];
   } else {
@@ -92,7 +92,7 @@ num_put(NumKind kind, double* to, int index, Num a)
 NUM_INLINE Num
 num_add(NumKind kind, Num a, Num b)
 {
-  Num r = { 0 };
+  Num r = {0};
   if (kind == NUM_DC) {
     r.d = a.d + b.d;
   } else {
@@ -107,7 +107,7 @@ num_add(NumKind kind, Num a, Num b)
 NUM_INLINE Num
 num_sub(NumKind kind, Num a, Num b)
 {
-  Num r = { 0 };
+  Num r = {0};
   if (kind == NUM_DC) {
     r.d = a.d - b.d;
   } else {
@@ -122,7 +122,7 @@ num_sub(NumKind kind, Num a, Num b)
 NUM_INLINE Num
 num_mul(NumKind kind, Num a, Num b)
 {
-  Num r = { 0 };
+  Num r = {0};
   if (kind == NUM_DC) {
     r.d = a.d * b.d;
   } else {
@@ -137,7 +137,7 @@ num_mul(NumKind kind, Num a, Num b)
 NUM_INLINE Num
 num_scale(NumKind kind, Num a, double factor)
 {
-  Num r = { 0 };
+  Num r = {0};
   if (kind == NUM_DC) {
     r.d = a.d * factor;
   } else {
@@ -153,14 +153,14 @@ num_scale(NumKind kind, Num a, double factor)
 NUM_INLINE Num
 num_inverse(NumKind kind, Num a)
 {
-  Num r = { 0 };
+  Num r = {0};
   if (kind == NUM_DC) {
     r.d = a.d == 0.0 ? 0.0 : 1.0 / a.d;
   } else {
     for (int i = 0; i < 2; ++i) {
       const NumPair size = a.re[i] * a.re[i] + a.im[i] * a.im[i];
-      const NumBits some = (NumBits)(size != (NumPair){ 0.0, 0.0 });
-      const NumPair over = (NumPair)((NumBits)((NumPair){ 1.0, 1.0 } / size) & some);
+      const NumBits some = (NumBits)(size != (NumPair){0.0, 0.0});
+      const NumPair over = (NumPair)((NumBits)((NumPair){1.0, 1.0} / size) & some);
       r.re[i] = a.re[i] * over;
       r.im[i] = -a.im[i] * over;
     }
@@ -175,10 +175,9 @@ num_is_zero(NumKind kind, Num a)
   if (kind == NUM_DC) {
     return a.d == 0.0;
   }
-  NumBits zero = { 0, 0 };
+  NumBits zero = {0, 0};
   for (int i = 0; i < 2; ++i) {
-    zero |=
-      (NumBits)(a.re[i] == (NumPair){ 0.0, 0.0 }) & (NumBits)(a.im[i] == (NumPair){ 0.0, 0.0 });
+    zero |= (NumBits)(a.re[i] == (NumPair){0.0, 0.0}) & (NumBits)(a.im[i] == (NumPair){0.0, 0.0});
   }
   return (zero[0] | zero[1]) != 0;
 }
@@ -194,14 +193,14 @@ NUM_INLINE View
 view_dc(const Port* port)
 {
   Port* const p = (Port*)(uintptr_t)port;
-  return (View){ NUM_DC, p->n, p->g, p->e, p->j };
+  return (View){NUM_DC, p->n, p->g, p->e, p->j};
 }
 
 NUM_INLINE View
 view_ac(const PortAc* port)
 {
   PortAc* const p = (PortAc*)(uintptr_t)port;
-  return (View){ NUM_AC, p->n, p->g[0].re, p->e[0].re, p->j[0].re };
+  return (View){NUM_AC, p->n, p->g[0].re, p->e[0].re, p->j[0].re};
 }
 
 /// Everything at a contact: its branches to the others and to earth.
@@ -316,8 +315,8 @@ num_admittance(NumKind kind, const PortTones* tones, double siemens, double fara
   Num r = num_real(kind, siemens);
   if (kind == NUM_AC) {
     const double turn_f = 2.0 * 3.14159265358979323846 * farad;
-    r.im[0] = (NumPair){ turn_f * tones->hz[0], turn_f * tones->hz[1] };
-    r.im[1] = (NumPair){ turn_f * tones->hz[2], turn_f * tones->hz[3] };
+    r.im[0] = (NumPair){turn_f * tones->hz[0], turn_f * tones->hz[1]};
+    r.im[1] = (NumPair){turn_f * tones->hz[2], turn_f * tones->hz[3]};
   }
   return r;
 }
@@ -326,9 +325,9 @@ num_admittance(NumKind kind, const PortTones* tones, double siemens, double fara
 NUM_INLINE Num
 num_lanes(const double value[PORT_LANES])
 {
-  Num r = { 0 };
-  r.re[0] = (NumPair){ value[0], value[1] };
-  r.re[1] = (NumPair){ value[2], value[3] };
+  Num r = {0};
+  r.re[0] = (NumPair){value[0], value[1]};
+  r.re[1] = (NumPair){value[2], value[3]};
   return r;
 }
 
@@ -384,5 +383,5 @@ typedef struct {
 static inline View
 view_scratch(NumKind kind, int n, Scratch* scratch)
 {
-  return (View){ kind, n, scratch->g, scratch->e, scratch->j };
+  return (View){kind, n, scratch->g, scratch->e, scratch->j};
 }

@@ -25,16 +25,19 @@ lamp_diode(double forward_v, double slope_v, double series_ohm)
   return (LampDiode){1e-3 * curve_exp(-junction_v / slope_v), slope_v, series_ohm};
 }
 
+/// kT/q at 300 K [V]
+#define THERMAL_V 0.025852
+
 LampDiode
 lamp_green(void)
 {
-  return lamp_diode(1.92, 0.0687, 5.0);
+  return (LampDiode){1e-20, 1.9 * THERMAL_V, 10.0};
 }
 
 LampDiode
 lamp_red(void)
 {
-  return lamp_diode(1.61, 0.042, 5.0);
+  return (LampDiode){1e-18, 1.8 * THERMAL_V, 10.0};
 }
 
 static bool

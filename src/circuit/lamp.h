@@ -36,8 +36,8 @@ typedef struct {
 LampDiode
 lamp_diode(double forward_v, double slope_v, double series_ohm);
 
-/// The usual green (1.92 V at 1 mA) and red (1.61 V) small lamps. Slopes: fitted to the lamp tables
-/// this solver is held to, typical of the two materials.
+/// The usual small lamps, 1.92 and 1.61 V over the junction at 1 mA and 10 ohm: figures of a
+/// typical 3 mm kind, the ones the tester tables in tests/published were worked out with.
 LampDiode
 lamp_green(void);
 

@@ -70,7 +70,7 @@ permute_of_kind(NumKind kind, View v, const uint8_t map[])
   double g[PORT_PAIRS * 2 * PORT_LANES] __attribute__((aligned(16)));
   double e[PORT_MAX * 2 * PORT_LANES] __attribute__((aligned(16)));
   double j[PORT_MAX * 2 * PORT_LANES] __attribute__((aligned(16)));
-  const View old = { kind, v.n, g, e, j };
+  const View old = {kind, v.n, g, e, j};
   view_copy(old, v);
   for (int b = 0; b < v.n; ++b) {
     assert(map[b] < v.n);

@@ -104,6 +104,11 @@ add_sockets(Build* b)
   const Plant* const plant = s->plant;
   const Line* const own = &plant->lines[b->line];
   const Input* const input = plant_input(plant, s->act, b->line);
+  const Kind* const kind = input ? &plant->kinds[input->kind] : NULL;
+  const char* const source = input ? input->source : "the known-good microphone";
+  if (!input && s->act >= 0) {
+    return; // Nothing plays here in this act
+  }
   const double ask_s = plant_time_s(plant, "ask over the intercom and be answered", 20.0);
   const double plug_s = plant_time_s(plant, "move a plug at a box", 30.0);
   const double patch_s = plant_time_s(plant, "soft patch one input at one desk", 15.0);
@@ -117,24 +122,24 @@ add_sockets(Build* b)
         best = l;
       }
     }
-    if (best < 0 || !input || (box == own->box && tail_bad)) {
+    if (best < 0 || (box == own->box && tail_bad)) {
       continue;
     }
     const char* const socket = socket_name(b, b->line);
     const char* const name = socket_name(b, best);
     const char* const number = keep(b, arena_format(b->arena, "%d", own->number));
-    const WordsFill fill = {.source = input->source, .socket = socket, .way = name, .line = number};
-    const Kind* const kind = &plant->kinds[input->kind];
+    const WordsFill fill = {.source = source, .socket = socket, .way = name, .line = number};
     AroundWay* const way = &b->ways[b->n++];
     way->say = keep(b, words_say(b->arena, WORDS_AROUND_SOCKET, &fill));
     way->way = name;
     way->uses_line = best;
-    way->caution = keep(b, words_say(b->arena,
-                                     kind->is_ribbon                        ? WORDS_RIBBON
-                                     : kind->phantom_harmless != ANSWER_YES ? WORDS_NO_PHANTOM
-                                                                            : WORDS_MUTE,
-                                     &fill));
-    desks_patch(b, way, best, input->source);
+    way->caution =
+      keep(b, words_say(b->arena,
+                        kind && kind->is_ribbon                        ? WORDS_RIBBON
+                        : kind && kind->phantom_harmless != ANSWER_YES ? WORDS_NO_PHANTOM
+                                                                       : WORDS_MUTE,
+                        &fill));
+    desks_patch(b, way, best, source);
     // Desks patch while the plug is on its way; the last of them is waited for.
     way->seconds = ask_s + plug_s +
                    plant_walk_s(plant, plant->boxes[own->box].place, plant->boxes[box].place) +

@@ -12,6 +12,8 @@
 enum { MAX_CHECKS = 40, MAX_REPAIRS = 24, MAX_STEPS = 8 };
 
 #define ROW_FLOOR_PROB 1e-7
+#define NEAR_RATIO 1.05
+#define NEW_LINE_S 240.0 // Run a new line across the stage: 4 to 7 minutes, usual practice
 
 typedef struct {
   Check check;
@@ -747,28 +749,6 @@ finish(const Work* w, const PolicyChoice* choice, Step* step)
 }
 
 static Status
-move_step(const Work* w, const PolicyChoice* choice, Step* step)
-{
-  const AroundWay* way = NULL;
-  for (int i = 0; i < w->n_ways && !way; ++i) {
-    way = plant_input(w->s->plant, w->s->act, w->ways[i].uses_line) ? NULL : &w->ways[i];
-  }
-  WordsFill fill = common_fill(w, -1);
-  step->does = STEP_MOVE;
-  step->desk = -1;
-  step->check_word = "move";
-  step->at = fill.socket;
-  step->say = way->say;
-  step->why = words_say(w->arena, WORDS_WHY_ROUND, &fill);
-  step->caution = way->caution;
-  step->needs_mute = true;
-  step->readings[0] = way->way;
-  step->n_readings = 1;
-  (void)choice;
-  return STATUS_OK;
-}
-
-static Status
 begin(Work* w)
 {
   const Plant* const plant = w->s->plant;
@@ -776,33 +756,20 @@ begin(Work* w)
   int n = 0;
   Status st = STATUS_OK;
   TRY(st, situation_suspects(w->s, w->arena, w->line, &all, &n));
-  // Once something speaks against the line the question is what it is, no longer whether.
-  bool complaint = false;
-  for (int i = 0; i < w->s->n_seen; ++i) {
-    complaint =
-      complaint || (w->s->seen[i].line == w->line && situation_is_complaint(w->s, &w->s->seen[i]));
+  while (w->n_rows < n && all[w->n_rows].prob > ROW_FLOOR_PROB) {
+    ++w->n_rows;
   }
-  Suspect* const rows = arena_array(w->arena, (size_t)n, sizeof(Suspect));
-  if (!rows) {
-    return STATUS_NO_MEMORY;
-  }
-  for (int i = 0; i < n && (all[i].prob > ROW_FLOOR_PROB || w->n_rows == 0); ++i) {
-    if (!complaint || all[i].state || all[i].fault.mode != FAULT_NONE) {
-      rows[w->n_rows++] = all[i];
-    }
-  }
-  w->rows = rows;
+  w->rows = all;
   w->prob = arena_array(w->arena, (size_t)w->n_rows, sizeof(double));
   if (!w->prob) {
     return STATUS_NO_MEMORY;
   }
   double sum = 0.0;
   for (int i = 0; i < w->n_rows; ++i) {
-    sum += rows[i].prob;
+    sum += all[i].prob;
   }
   for (int i = 0; i < w->n_rows; ++i) {
-    w->prob[i] = rows[i].prob / sum;
-    rows[i].prob = w->prob[i];
+    w->prob[i] = all[i].prob / sum;
   }
   TRY(st, around_ways(w->s, w->arena, w->line, &w->ways, &w->n_ways));
   add_people(w);
@@ -816,15 +783,31 @@ begin(Work* w)
   TRY(st, add_repairs(w));
   w->problem.checks = w->checks;
   w->problem.repairs = w->repairs;
-  // Going round ends the search but leaves a loan: only ways that keep the source count here.
-  for (int i = 0; i < w->n_ways; ++i) {
-    if (w->ways[i].uses_line >= 0 && !plant_input(plant, w->s->act, w->ways[i].uses_line)) {
-      w->problem.service = (PolicyService){plant->boxes[plant->lines[w->line].box].place,
-                                           w->ways[i].seconds, w->on_stage, true};
+  // What ends every search is a whole new line from source to desk; the ways round proper are shown
+  // beside the search and never counted as finding the cause.
+  w->problem.service =
+    (PolicyService){plant->boxes[plant->lines[w->line].box].place, NEW_LINE_S, w->on_stage, true};
+  return STATUS_OK;
+}
+
+// The model's own error is larger than a twentieth of a minute or two: of actions that near the
+// best the repair comes first, because it may end the trouble where a look only tells.
+static void
+prefer_repairs(PolicyChoice choices[], int n, bool by_chance)
+{
+  int at = 0;
+  for (int i = 1; !by_chance && i < n && choices[0].action.kind == POLICY_CHECK; ++i) {
+    if (choices[i].action.kind == POLICY_REPAIR &&
+        choices[i].seconds <= choices[0].seconds * NEAR_RATIO) {
+      at = i;
       break;
     }
   }
-  return STATUS_OK;
+  const PolicyChoice chosen = choices[at];
+  for (int i = at; i > 0; --i) {
+    choices[i] = choices[i - 1];
+  }
+  choices[0] = chosen;
 }
 
 Status
@@ -840,16 +823,13 @@ next_advise(const Situation* s, Arena* arena, int line, const NextOptions* optio
   Status st = STATUS_OK;
   TRY(st, begin(w));
   NextAdvice out = {.is_usual = true};
-  if (w->problem.n_checks + w->problem.n_repairs == 0 && !w->problem.service.allowed) {
-    *advice = out;
-    return STATUS_OK;
-  }
   PolicyProblem merged;
   PolicyChoice* choices = NULL;
   int n = 0;
   TRY(st, policy_merge(&w->problem, arena, &merged, NULL));
   TRY(st, policy_rank(&merged, options->deadline_s > 0.0 ? POLICY_BY_CHANCE : POLICY_BY_SECONDS,
                       arena, &choices, &n));
+  prefer_repairs(choices, n, options->deadline_s > 0.0);
   for (int i = 0; i < n && out.n_steps < MAX_STEPS; ++i) {
     Step* const step = &steps[out.n_steps];
     *step = (Step){.desk = -1};
@@ -860,9 +840,8 @@ next_advise(const Situation* s, Arena* arena, int line, const NextOptions* optio
       case POLICY_REPAIR:
         TRY(st, repair_step(w, &choices[i], step));
         break;
-      default:
-        TRY(st, move_step(w, &choices[i], step));
-        break;
+      default: // The new line is what is left when nothing else is: rescue says so
+        continue;
     }
     TRY(st, finish(w, &choices[i], step));
     ++out.n_steps;

@@ -7,6 +7,40 @@
 #include <stdio.h>
 #include <string.h>
 
+// Two suspects a person would call by one name: same part (and desk), or a plug in a wrong socket.
+static bool
+same_name(const Suspect* a, const Suspect* b)
+{
+  if ((a->state != NULL) != (b->state != NULL)) {
+    return false;
+  }
+  return a->state ? a->state == b->state
+                  : a->fault.part == b->fault.part && a->fault.desk == b->fault.desk;
+}
+
+// The part or shared state with the most odds in all its faults, and those odds.
+static const Suspect*
+top_suspect(const Suspect list[], int n, double* sum)
+{
+  const Suspect* top = NULL;
+  *sum = 0.0;
+  for (int i = 0; i < n; ++i) {
+    if (!list[i].state &&
+        (list[i].fault.mode == FAULT_NONE || list[i].fault.mode == FAULT_SOMETHING_ELSE)) {
+      continue;
+    }
+    double all = 0.0;
+    for (int k = 0; k < n; ++k) {
+      all += same_name(&list[i], &list[k]) ? list[k].prob : 0.0;
+    }
+    if (all > *sum + 1e-12) {
+      *sum = all;
+      top = &list[i]; // The list is by odds: the part's likeliest fault comes first
+    }
+  }
+  return top;
+}
+
 const char*
 rescue_likely(const Situation* s, Arena* arena, int line)
 {
@@ -15,36 +49,31 @@ rescue_likely(const Situation* s, Arena* arena, int line)
   if (situation_suspects(s, arena, line, &list, &n) != STATUS_OK) {
     return NULL;
   }
-  int first = 0;
-  while (first < n && !list[first].state &&
-         (list[first].fault.mode == FAULT_NONE || list[first].fault.mode == FAULT_SOMETHING_ELSE)) {
-    ++first;
-  }
-  char name[24] = "";
   WordsFill fill = {.line = arena_format(arena, "%d", s->plant->lines[line].number)};
   bool trouble = s->repaired_by[line] != NULL;
   for (int i = 0; i < s->n_seen; ++i) {
     trouble = trouble || (s->seen[i].line == line && situation_is_complaint(s, &s->seen[i]));
   }
-  if (first == n || !trouble) {
+  double sum = 0.0;
+  const Suspect* const top = top_suspect(list, n, &sum);
+  if (!top || !trouble) {
     return words_say(arena, WORDS_SOUND, &fill);
   }
-  const Suspect* const top = &list[first];
+  char name[24] = "";
   fill.first = top->state ? shared_say(arena, s->plant, s->act, top->state)
                           : catalogue_part(arena, s->plant, s->act, line, &top->fault);
   fill.fault = catalogue_name(&top->fault, name);
-  fill.odds = words_odds(arena, top->prob);
+  fill.odds = words_odds(arena, sum);
   if (!fill.first || !fill.odds) {
     return NULL;
   }
   if (s->repaired_by[line]) {
     return words_say(arena, top->state ? WORDS_IT_IS_SHARED : WORDS_IT_IS, &fill);
   }
-  return words_say(arena,
-                   top->prob < 0.25 ? WORDS_OPEN
-                   : top->state     ? WORDS_LIKELY_SHARED
-                                    : WORDS_LIKELY,
-                   &fill);
+  if (top->state) {
+    return words_say(arena, sum < 0.25 ? WORDS_OPEN_SHARED : WORDS_LIKELY_SHARED, &fill);
+  }
+  return words_say(arena, sum < 0.25 ? WORDS_OPEN : WORDS_LIKELY, &fill);
 }
 
 static void

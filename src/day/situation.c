@@ -421,16 +421,31 @@ situation_suspects(const Situation* s, Arena* arena, int line, const Suspect** s
   if (!prob || !list) {
     return STATUS_NO_MEMORY;
   }
+  // Once something speaks against the line the question is what it is, no longer whether: an
+  // unheard-of row of misreadings is left to "something else".
+  bool complaint = false;
+  for (int i = 0; i < s->n_seen; ++i) {
+    complaint = complaint || (s->seen[i].line == line && situation_is_complaint(s, &s->seen[i]));
+  }
   belief_hyps(s->belief, line, prob);
+  int n_list = 0;
+  double sum = 0.0;
   for (int row = 0; row < n_rows; ++row) {
     const BeliefHyp hyp = belief_hyp(s->belief, line, row);
-    list[row] = (Suspect){row, hyp.state ? &s->states[hyp.state] : NULL,
-                          hyp.state ? shared_touch(&s->states[hyp.state], line)->fault
-                                    : s->locals[line][hyp.local],
-                          prob[row]};
+    const Suspect now = {row, hyp.state ? &s->states[hyp.state] : NULL,
+                         hyp.state ? shared_touch(&s->states[hyp.state], line)->fault
+                                   : s->locals[line][hyp.local],
+                         prob[row]};
+    if (!complaint || now.state || now.fault.mode != FAULT_NONE) {
+      list[n_list++] = now;
+      sum += now.prob;
+    }
   }
-  qsort(list, (size_t)n_rows, sizeof(Suspect), more_likely);
+  for (int i = 0; i < n_list && sum > 0.0; ++i) {
+    list[i].prob /= sum;
+  }
+  qsort(list, (size_t)n_list, sizeof(Suspect), more_likely);
   *suspects = list;
-  *n = n_rows;
+  *n = n_list;
   return STATUS_OK;
 }

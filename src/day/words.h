@@ -88,9 +88,10 @@
   X(WORDS_AROUND_SOCKET, "Move the plug of {source} from {socket} to the spare socket {way}.")     \
   X(WORDS_AROUND_DESK, "Patch input {input} to the channel of {source}.")                          \
   /* Odds */                                                                                       \
-  X(WORDS_LIKELY, "Most likely: {first} ({fault}), {odds}.")                                       \
+  X(WORDS_LIKELY, "Most likely: {first}, {odds} (first thought: {fault}).")                        \
   X(WORDS_LIKELY_SHARED, "Most likely: {first}, {odds}.")                                          \
-  X(WORDS_OPEN, "No cause stands out yet; first in line is {first} ({fault}), {odds}.")            \
+  X(WORDS_OPEN, "No cause stands out yet; first in line is {first}, {odds} ({fault}).")            \
+  X(WORDS_OPEN_SHARED, "No cause stands out yet; first in line: {first}, {odds}.")                 \
   X(WORDS_IT_IS,                                                                                   \
     "There is sound again. Most likely it was {first} ({fault}), {odds}; test what you "           \
     "took out before anyone says so for certain.")                                                 \

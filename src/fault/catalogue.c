@@ -89,22 +89,34 @@ add_source(List* list, const Plant* plant, const Kind* kind)
   add(list, PART_SOURCE, FAULT_FLAT_BATTERY, 0, 0, -1, share * flat);
 }
 
+// What the desk's own list says counts as a reading of paper: where it disagrees with the plan the
+// fault is ten times as likely, where it agrees half (assumed; a list may be old).
+static double
+paper(bool is_listed, bool disagrees)
+{
+  return !is_listed ? 1.0 : disagrees ? 10.0 : 0.5;
+}
+
 static void
-add_desk(List* list, const Plant* plant, const Kind* kind, int line, int desk, double scale)
+add_desk(List* list, const Plant* plant, int act, const Kind* kind, int line, int desk,
+         double scale)
 {
   if (plant->lines[line].desk_input[desk] == 0) {
     return;
   }
   const double settings = plant_odds(plant, "desk", "muted or pad or gain") * scale;
+  const DeskRow* const row = plant_desk_row(plant, act, desk, line);
+  const bool pad = row && row->pad_db > 0.0 && !(kind && kind->is_radio);
+  const bool no_phantom = row && row->gives_phantom == ANSWER_NO;
   add(list, PART_DESK, FAULT_MUTED, 0, 0, desk, settings * 0.5);
-  add(list, PART_DESK, FAULT_PAD_IN, 0, 0, desk, settings * 0.25);
+  add(list, PART_DESK, FAULT_PAD_IN, 0, 0, desk, settings * 0.25 * paper(row, pad));
   add(list, PART_DESK, FAULT_WRONG_LEVEL, 0, 0, desk, settings * 0.25);
   add(list, PART_DESK, FAULT_WRONG_PATCH, 0, 0, desk,
       plant_odds(plant, "desk", "wrong patch") * scale);
   add(list, PART_DESK, FAULT_DEAD, 0, 0, desk, plant_odds(plant, "desk input", "dead") * scale);
   if (plant->desks[desk].is_direct && kind && kind->needs_phantom == ANSWER_YES) {
     add(list, PART_DESK, FAULT_PHANTOM_OFF, 0, 0, desk,
-        plant_odds(plant, "desk", "phantom off") * scale);
+        plant_odds(plant, "desk", "phantom off") * scale * paper(row, no_phantom));
   }
   if (!plant->desks[desk].is_direct) {
     add(list, PART_SPLIT, FAULT_OPEN, 2, 0, desk, plant_odds(plant, "split side", "open") * scale);
@@ -133,7 +145,7 @@ catalogue_line(Arena* arena, const Plant* plant, int act, int line, const Fault*
   DIVIDE(&list, plant_odds(plant, "multicore pair", "open or short"), tail_way);
   for (int d = 0; d < plant->n_desks; ++d) {
     // The list's desk share is for the desk that reports; each desk has its own chance of it.
-    add_desk(&list, plant, kind, line, d, CATALOGUE_BAD_PROB);
+    add_desk(&list, plant, act, kind, line, d, CATALOGUE_BAD_PROB);
   }
   add(&list, PART_ELSE, FAULT_SOMETHING_ELSE, 0, 0, -1,
       (plant_odds(plant, "something else", "not on this list") + 1e-3) * CATALOGUE_BAD_PROB);

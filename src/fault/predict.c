@@ -69,14 +69,14 @@ show(Shown* s, int key, double prob)
 }
 
 // Level words against the expected level. Limits are usual practice: "low" from 4 dB down, "far
-// down" from 15, "nothing" from 50 (below a preamplifier's noise at line-check gain), "over" 10 up.
+// down" from 15, "nothing" from 60 (near a preamplifier's noise at line-check gain), "over" 10 up.
 static void
 show_level(Shown* s, double db, double prob)
 {
   const double over = above(db, 10.0, 1.5);
   const double normal = above(db, -4.0, 1.0);
   const double low = above(db, -15.0, 2.0);
-  const double far = above(db, -50.0, 4.0);
+  const double far = above(db, -60.0, 6.0);
   show(s, LEVEL_OVER, prob * over);
   show(s, LEVEL_NORMAL, prob * (normal - over));
   show(s, LEVEL_LOW, prob * (low - normal));
@@ -195,9 +195,10 @@ shown(const Plant* plant, int line, Check check, const View* view, const View* k
       break;
     case CHECK_CRACKLE:
       // A loose contact answers to the hand nine times in ten (no source); a sound one never does.
-      show(&s, CRACKLE_ON_TOUCH, view->is_loose ? 0.75 : 0.0);
-      show(&s, CRACKLE_SOME, view->is_loose ? 0.15 : 0.02);
-      show(&s, CRACKLE_NONE, view->is_loose ? 0.10 : 0.98);
+      // A wet one crackles by itself.
+      show(&s, CRACKLE_ON_TOUCH, view->is_loose ? 0.75 : view->is_wet ? 0.1 : 0.0);
+      show(&s, CRACKLE_SOME, view->is_loose ? 0.15 : view->is_wet ? 0.6 : 0.02);
+      show(&s, CRACKLE_NONE, view->is_loose ? 0.10 : view->is_wet ? 0.3 : 0.98);
       break;
     case CHECK_POLARITY:
       show(&s, view->sign[d] < 0 ? POLARITY_INVERTED : POLARITY_SAME, 1.0);

@@ -68,6 +68,7 @@ typedef struct {
   double hum_dbv[PLANT_DESKS];  ///< With 230 V of room potential [dBV]
   double open_prob;             ///< Loose: chance that it is open just now; else 0
   bool is_loose;
+  bool is_wet;                 ///< A leak: it crackles without being touched
   int look[PLANT_DESKS];       ///< LOOK_FINE ... LOOK_GAIN
   int plugged;                 ///< Line index whose source is in the socket; -1 = nothing
   int arrives_at[PLANT_DESKS]; ///< Line index where the planned source can be seen; -1 = nowhere

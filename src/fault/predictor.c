@@ -353,6 +353,7 @@ make_view(Predictor* p, const Condition* c, View* v)
     v->is_loose = true;
     v->open_prob = fault.a == 1 && !(k && k->needs_phantom == ANSWER_YES) ? 0.0 : 0.5;
   }
+  v->is_wet = fault.mode == FAULT_LEAK;
   apply_desk(v, &fault);
   v->plugged = c->plugged;
   memcpy(v->volts, steady->volts, sizeof(v->volts));

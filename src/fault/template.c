@@ -170,6 +170,9 @@ template_edits(const Template* t, const Fault* fault, ChainEdit edits[TEMPLATE_M
       return 0;
     case PART_CABLE:
       element = t->cable;
+      // A broken shield hums most when it breaks at the end towards the desk; either end breaks
+      // alike for everything else, so that end stands for both.
+      end = fault->a == 1 && fault->b == 0 ? CHAIN_FAR : CHAIN_NEAR;
       break;
     case PART_SOCKET:
       element = t->socket;

@@ -443,7 +443,7 @@ permuting_locals_permutes_odds(void** state)
     enum { N = 40 };
     double prior[2][N];
     double like[2][N];
-    int to[N];
+    int to[N] = {0};
     make_odds(&rng, prior[0], N);
     for (int i = 0; i < N; ++i) {
       const int at = rng_below(&rng, i + 1);
