@@ -24,17 +24,21 @@ need-test:
 need-long:
 	@packages/need build/.packages-long run test long
 
+.NOTPARALLEL:
+
 # Each build has its folder and its options; a folder set up half, or before its options changed,
 # is set up again.
 release_options = --buildtype=release -Doptimization=2
 test_options = -Dtests=true -Dfuzz=true -Dwerror=true -Db_sanitize=address,undefined \
   -Db_lundef=false --buildtype=debugoptimized
-long_options = -Dtests=true -Dbench=true --buildtype=release -Doptimization=2
+long_options = -Dtests=true --buildtype=release -Doptimization=2
+bench_options = -Dbench=true --buildtype=release -Doptimization=2
 fuzz_options = -Dfuzz=true -Dlibfuzzer=true -Db_sanitize=address,undefined -Db_lundef=false \
   --buildtype=debugoptimized
 
 build/release/.set: | need-run
 build/test/.set build/long/.set: | need-test
+build/bench/.set: | need-long
 build/fuzz/.set: | need-long
 build/fuzz/.set: export CC = clang
 build/%/.set: Makefile meson_options.txt
@@ -57,14 +61,15 @@ long: need-long build build/long/.set
 	@LINEWALK_LONG=1 LINEWALK_RELEASE=build/release tests/run --keep build/long/said build/long
 	@tests/figures "make long" build/long/said
 	@$(MAKE) --no-print-directory fuzz
+	@tests/figures "make fuzz SECONDS=$(SECONDS)" build/fuzz/said
 
-bench: need-long build/long/.set
-	@ninja -C build/long --quiet
-	@bench/run build/long
-	@$(if $(RECORD),tests/figures "make bench" build/long/bench-said)
+bench: need-long build/bench/.set
+	@ninja -C build/bench --quiet
+	@bench/run build/bench
+	@$(if $(RECORD),tests/figures "make bench" build/bench/bench-said)
 
 fuzz: need-long build/fuzz/.set
-	@ninja -C build/fuzz --quiet
+	@ninja -C build/fuzz --quiet $$(sed 's,.*/,fuzz/,' build/fuzz/fuzz/programs)
 	@fuzz/run build/fuzz $(SECONDS)
 
 format: need-test

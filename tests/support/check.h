@@ -61,3 +61,17 @@ failing_allocator(FailingHeap* heap)
       fail_msg("%s: got %.12g, want %.12g +-%.3g", (name), got_, want_, (double)(tolerance));      \
     }                                                                                              \
   } while (0)
+
+/// How many random cases to try: `few` in `make test`, `many` in `make long` (LINEWALK_LONG set).
+static inline int
+check_count(int few, int many)
+{
+  return getenv("LINEWALK_LONG") ? many : few;
+}
+
+/// State a measured figure; `make long` collects these. No blanks in `name`.
+static inline void
+check_figure(const char* name, double value, const char* unit)
+{
+  printf("figure: %s %.6g %s\n", name, value, unit);
+}
