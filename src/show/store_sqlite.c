@@ -199,7 +199,7 @@ head_check(const char* path, Error* error)
 }
 
 static Status
-integrity_check(sqlite3* db, const char* path, Error* error)
+integrity_look(sqlite3* db, const char* path, Error* error)
 {
   sqlite3_stmt* stmt = NULL;
   int rc = sqlite3_prepare_v2(db, "PRAGMA quick_check(1)", -1, &stmt, NULL);
@@ -220,6 +220,15 @@ integrity_check(sqlite3* db, const char* path, Error* error)
   }
   (void)sqlite3_finalize(stmt);
   return st;
+}
+
+// When memory runs out inside json_valid(), SQLite 3.40 takes that for "not valid" instead of
+// saying so. Only what two looks agree on is called damage.
+static Status
+integrity_check(sqlite3* db, const char* path, Error* error)
+{
+  const Status st = integrity_look(db, path, error);
+  return st == STATUS_DAMAGED ? integrity_look(db, path, error) : st;
 }
 
 static Status
@@ -624,6 +633,10 @@ fact_insert(Store* store, const Fact* fact, const char* voids)
   }
   if (rc == SQLITE_OK) {
     rc = sqlite3_step(stmt);
+    if (rc == SQLITE_CONSTRAINT_CHECK) { // As in integrity_check
+      (void)sqlite3_reset(stmt);
+      rc = sqlite3_step(stmt);
+    }
   }
   const Status st = status_of(store->db, rc);
   (void)sqlite3_reset(stmt);
