@@ -8,6 +8,23 @@
 #include <stdlib.h>
 #include <string.h>
 
+enum { MAX_LOCALS = 96 }; // As catalogue_line allows
+
+static bool
+by_tester(CheckSort sort)
+{
+  return sort == CHECK_VOLTS || sort == CHECK_LAMPS || sort == CHECK_OHMS || sort == CHECK_FLEX;
+}
+
+// The shared state of a row as far as it says what the line is; a lying tester says nothing of
+// that.
+static const SharedState*
+row_state(const Situation* s, const BeliefHyp* hyp)
+{
+  const SharedState* const state = hyp->state ? &s->states[hyp->state] : NULL;
+  return state && state->sort == SHARED_TESTER ? NULL : state;
+}
+
 static Status
 build_model(Arena* arena, Situation* s)
 {
@@ -31,12 +48,23 @@ build_model(Arena* arena, Situation* s)
     }
     prob[l] = p;
   }
-  TRY(st, shared_list(arena, plant, s->act, &s->states, &s->n_states));
+  bool tester = false;
+  for (int i = 0; i < s->n_seen; ++i) {
+    tester = tester || by_tester(s->seen[i].check.sort);
+  }
+  TRY(st, shared_list(arena, plant, s->act, tester, &s->states, &s->n_states));
   BeliefState* const states = arena_array(arena, (size_t)s->n_states, sizeof(BeliefState));
   double* const one = arena_array(arena, 1, sizeof(double));
   int* const first = arena_array(arena, 1, sizeof(int));
   if (!states || !one || !first) {
     return STATUS_NO_MEMORY;
+  }
+  int* const counting = arena_array(arena, MAX_LOCALS, sizeof(int));
+  if (!counting) {
+    return STATUS_NO_MEMORY;
+  }
+  for (int i = 0; i < MAX_LOCALS; ++i) {
+    counting[i] = i;
   }
   *one = 1.0; // Every touched line is one hypothesis: what the state makes of it
   for (int i = 0; i < s->n_states; ++i) {
@@ -46,7 +74,12 @@ build_model(Arena* arena, Situation* s)
       return STATUS_NO_MEMORY;
     }
     for (int k = 0; k < shared->n_touches; ++k) {
-      groups[k] = (BeliefGroup){1, &shared->touches[k].line, 1, one, first};
+      const int line = shared->touches[k].line;
+      // A lying tester says nothing about the lines: each keeps all its own faults.
+      groups[k] =
+        shared->sort == SHARED_TESTER
+          ? (BeliefGroup){1, &shared->touches[k].line, n_locals[line], prob[line], counting}
+          : (BeliefGroup){1, &shared->touches[k].line, 1, one, first};
     }
     states[i] = (BeliefState){shared->prob, shared->n_touches, groups};
   }
@@ -60,10 +93,10 @@ situation_condition(const Situation* s, int line, int row)
 {
   const BeliefHyp hyp = belief_hyp(s->belief, line, row);
   const bool used = s->act < 0 || plant_input(s->plant, s->act, line) != NULL;
-  if (hyp.state == 0) {
+  const SharedState* const state = row_state(s, &hyp);
+  if (!state) {
     return (Condition){line, used ? line : -1, line, s->locals[line][hyp.local]};
   }
-  const SharedState* const state = &s->states[hyp.state];
   const SharedTouch* const touch = shared_touch(state, line);
   int own_at = touch->plugged == line ? line : -1;
   for (int i = 0; i < state->n_touches; ++i) {
@@ -89,15 +122,32 @@ situation_prob(const Situation* s, int line, int row, Check check, int key, doub
     const Condition good = {line, PREDICT_KNOWN_GOOD, line, condition.fault};
     TRY(st, predictor_view(s->predictor, &good, &known));
   }
-  *prob = predict_prob(s->plant, line, check, view, known, key);
+  const BeliefHyp hyp = belief_hyp(s->belief, line, row);
+  static const View anything = {.is_anything = true};
+  const bool lies = hyp.state && !row_state(s, &hyp) && by_tester(check.sort);
+  *prob = predict_prob(s->plant, line, check, lies ? &anything : view, known, key);
   return STATUS_OK;
+}
+
+double
+situation_tester_prob(const Situation* s, Arena* arena)
+{
+  double* const prob = arena_array(arena, (size_t)s->n_states, sizeof(double));
+  double sum = 0.0;
+  if (prob) {
+    belief_states(s->belief, prob);
+  }
+  for (int i = 0; prob && i < s->n_states; ++i) {
+    sum += s->states[i].sort == SHARED_TESTER ? prob[i] : 0.0;
+  }
+  return sum;
 }
 
 static double
 swap_prob(const Situation* s, int line, int row, const char* item, int desk, int key)
 {
   const BeliefHyp hyp = belief_hyp(s->belief, line, row);
-  const SharedState* const state = hyp.state ? &s->states[hyp.state] : NULL;
+  const SharedState* const state = row_state(s, &hyp);
   const Fault* const fault = &s->locals[line][hyp.local];
   if (!state && fault->mode == FAULT_SOMETHING_ELSE) {
     return 0.5;
@@ -235,6 +285,23 @@ leave_aside(Situation* s, Arena* arena, const FactBody* body)
   return s->left_aside ? STATUS_OK : STATUS_NO_MEMORY;
 }
 
+// What a crew says is plugged in a socket counts like a look at it. Sockets of unused lines count
+// too: a source found there is a source found elsewhere. False for what is no source of this act (a
+// tag).
+static bool
+plugged_seen(const Situation* s, const FactBody* body, Seen* seen)
+{
+  int line = -1;
+  int desk = -1;
+  if (!body->what || !situation_place(s->plant, body->place, &line, &desk) || line < 0 ||
+      desk >= 0) {
+    return false;
+  }
+  *seen = (Seen){line, {CHECK_LOOK, -1}, 0, NULL};
+  return predict_key_of(s->plant, s->act, seen->check, line, body->what[0] ? body->what : "nothing",
+                        &seen->key, NULL) == STATUS_OK;
+}
+
 // A repair that helped ends the story of its line: what was read before speaks of the old part. As
 // long as nothing was read after it the old story stays, as what the fault had been.
 static Status
@@ -242,8 +309,9 @@ read_readings(Situation* s, Arena* arena, const Fold* fold)
 {
   const size_t n = fold->readings.n_facts;
   const size_t n_lines = (size_t)s->plant->n_lines;
-  Seen* const all = arena_array(arena, n, sizeof(Seen));
-  int64_t* const seq = arena_array(arena, n, sizeof(int64_t));
+  const size_t n_room = n + fold->plugged.n_facts;
+  Seen* const all = arena_array(arena, n_room, sizeof(Seen));
+  int64_t* const seq = arena_array(arena, n_room, sizeof(int64_t));
   int64_t* const since = arena_array(arena, n_lines, sizeof(int64_t));
   int64_t* const helped = arena_array(arena, n_lines, sizeof(int64_t));
   int64_t* const newest = arena_array(arena, n_lines, sizeof(int64_t));
@@ -275,6 +343,15 @@ read_readings(Situation* s, Arena* arena, const Fold* fold)
     if (now.check.sort == CHECK_SWAP && now.key == SWAP_BETTER) {
       helped[now.line] = f->fact.seq;
       repaired[now.line] = now.item;
+    }
+  }
+  for (size_t i = 0; i < fold->plugged.n_facts; ++i) {
+    const FoldFact* const f = fold->plugged.facts[i];
+    Seen now;
+    if (speaks_for(s, &f->body) && plugged_seen(s, &f->body, &now)) {
+      all[n_all] = now;
+      seq[n_all++] = f->fact.seq;
+      newest[now.line] = f->fact.seq > newest[now.line] ? f->fact.seq : newest[now.line];
     }
   }
   Seen* const seen = all; // Kept in place: never more than were read
@@ -353,8 +430,8 @@ situation_new(Arena* arena, const Plant* plant, int act, const Fold* fold, Situa
   s->left_aside = "";
   Status st = STATUS_OK;
   TRY(st, predictor_new(arena, plant, act, &s->predictor));
-  TRY(st, build_model(arena, s));
   TRY(st, read_facts(s, arena, fold ? fold : &nothing));
+  TRY(st, build_model(arena, s));
   for (int i = 0; i < s->n_seen; ++i) {
     TRY(st, take(s, arena, &s->seen[i]));
   }
@@ -432,10 +509,9 @@ situation_suspects(const Situation* s, Arena* arena, int line, const Suspect** s
   double sum = 0.0;
   for (int row = 0; row < n_rows; ++row) {
     const BeliefHyp hyp = belief_hyp(s->belief, line, row);
-    const Suspect now = {row, hyp.state ? &s->states[hyp.state] : NULL,
-                         hyp.state ? shared_touch(&s->states[hyp.state], line)->fault
-                                   : s->locals[line][hyp.local],
-                         prob[row]};
+    const SharedState* const state = row_state(s, &hyp);
+    const Suspect now = {
+      row, state, state ? shared_touch(state, line)->fault : s->locals[line][hyp.local], prob[row]};
     if (!complaint || now.state || now.fault.mode != FAULT_NONE) {
       list[n_list++] = now;
       sum += now.prob;

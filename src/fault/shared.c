@@ -160,7 +160,8 @@ add_group(Build* b, SharedSort sort, int box, int desk, int first, int last, dou
 }
 
 Status
-shared_list(Arena* arena, const Plant* plant, int act, const SharedState** states, int* n)
+shared_list(Arena* arena, const Plant* plant, int act, bool with_tester, const SharedState** states,
+            int* n)
 {
   Build b = {arena, plant, act, NULL, 0, 0, 0.0, 0};
   SharedTouch* no_touches = NULL;
@@ -197,6 +198,10 @@ shared_list(Arena* arena, const Plant* plant, int act, const SharedState** state
                 plant_odds(plant, "desk", "phantom off") * CATALOGUE_BAD_PROB / 20.0,
                 (Fault){PART_DESK, FAULT_PHANTOM_OFF, 0, 0, d, 1.0});
     }
+  }
+  if (with_tester) { // A flat battery, a broken lead: 1 in 100 of the times it is used, assumed
+    add_group(&b, SHARED_TESTER, -1, -1, 0, 0, 0.01,
+              (Fault){PART_TESTER, FAULT_DEAD, 0, 0, -1, 1.0});
   }
   if (b.failed) {
     return STATUS_NO_MEMORY;
@@ -249,6 +254,8 @@ shared_say(Arena* arena, const Plant* plant, int act, const SharedState* state)
       return arena_format(arena, "the split's whole side to the %s is dead", desk);
     case SHARED_DESK:
       return arena_format(arena, "the %s hears nothing on any line", desk);
+    case SHARED_TESTER:
+      return arena_copy(arena, "the tester itself is at fault");
     case SHARED_BANK:
       return arena_format(arena, "phantom is off on inputs %d to %d of the %s", state->from,
                           state->to, desk);

@@ -5,6 +5,8 @@
 #include "base/status.h"
 #include "fault/catalogue.h"
 
+#include <stdbool.h>
+
 /*
   What could be wrong with several lines at once: the enumerated shared states.
 
@@ -22,6 +24,7 @@ typedef enum {
   SHARED_SPLIT_SIDE, ///< A whole isolated side of the split dead
   SHARED_DESK,       ///< A desk hears nothing at all (power, clock, wrong scene: all muted)
   SHARED_BANK,       ///< Phantom off on eight inputs of the direct desk
+  SHARED_TESTER, ///< The tester lies: lines keep their own local faults, its readings mean nothing
 } SharedSort;
 
 typedef struct {
@@ -41,10 +44,12 @@ typedef struct {
 
 /**
    The shared states of an act (-1 = bare lines: no plugs to be wrong).
+   @param with_tester Whether a tester was used at all, so that it may be at fault itself.
    @param[out] states [*n] in `arena`, probabilities sum to 1; untouched on error.
 */
 Status
-shared_list(Arena* arena, const Plant* plant, int act, const SharedState** states, int* n);
+shared_list(Arena* arena, const Plant* plant, int act, bool with_tester, const SharedState** states,
+            int* n);
 
 /// What the state says of one line, NULL when it does not touch it.
 const SharedTouch*
