@@ -291,7 +291,8 @@ migrate(Store* store, const StoreSchema* schema, int version, Error* error)
     rc = whole_of(store->db, "PRAGMA user_version", &from); // Another program may have been first
   }
   for (int k = (int)from; rc == SQLITE_OK && k < schema->version; ++k) {
-    rc = sqlite3_exec(store->db, migration_from(schema, k)->sql, NULL, NULL, NULL);
+    const StoreMigration* const step = migration_from(schema, k);
+    rc = step ? sqlite3_exec(store->db, step->sql, NULL, NULL, NULL) : SQLITE_ERROR;
   }
   if (rc == SQLITE_OK) {
     rc = version_set(store->db, schema->version);
