@@ -338,7 +338,13 @@ assume_plant(Draft* draft, int n_bare_lines)
   Status st = STATUS_OK;
   if (draft->boxes.n == 0) {
     draft->has_boxes = false;
-    TRY(st, n_bare_lines == 0 ? boxes_of_inputs(draft) : STATUS_OK);
+    TRY(st, boxes_of_inputs(draft));
+    if (draft->boxes.n > 0 && n_bare_lines > 0) {
+      TRY(st, draft_leave(draft,
+                          "%d lines were asked for; the boxes that the inputs name count "
+                          "instead.",
+                          n_bare_lines));
+    }
     TRY(st, draft->boxes.n == 0 ? boxes_of_lines(draft, n_bare_lines) : STATUS_OK);
   }
   draft->has_boxes = true;
@@ -420,6 +426,82 @@ line_of(Draft* draft, const Plant* so_far, const DraftInput* in, int* at)
   return STATUS_OK;
 }
 
+// ---- Items by their tags ----
+
+static int
+by_tag(const void* a, const void* b)
+{
+  const DraftItem* const one = *(const DraftItem* const*)a;
+  const DraftItem* const two = *(const DraftItem* const*)b;
+  const int way = strcasecmp(one->item.tag, two->item.tag);
+  return way ? way : (one > two) - (one < two);
+}
+
+Status
+assume_items(Draft* draft)
+{
+  const DraftItem** const order =
+    arena_array(draft->arena, (size_t)draft->items.n, sizeof(const DraftItem*));
+  if (!order) {
+    return draft_no_memory(draft);
+  }
+  for (int i = 0; i < draft->items.n; ++i) {
+    order[i] = &draft->items.at[i];
+  }
+  qsort(order, (size_t)draft->items.n, sizeof(order[0]), by_tag);
+  for (int i = 1; i < draft->items.n; ++i) {
+    if (strcasecmp(order[i]->item.tag, order[i - 1]->item.tag) == 0) {
+      return draft_bad(draft, order[i]->list, order[i]->row, FIELD_TAG,
+                       "Item %.40s is listed twice (also line %d of %.60s): keep one row, or give "
+                       "the other its own tag.",
+                       order[i]->item.tag, order[i - 1]->row->line, order[i - 1]->list->name);
+    }
+  }
+  draft->by_tag = order;
+  return STATUS_OK;
+}
+
+static bool
+is_item(const Draft* draft, const char* tag)
+{
+  int low = 0;
+  int high = draft->items.n;
+  while (low < high) {
+    const int middle = low + (high - low) / 2;
+    if (strcasecmp(draft->by_tag[middle]->item.tag, tag) < 0) {
+      low = middle + 1;
+    } else {
+      high = middle;
+    }
+  }
+  return low < draft->items.n && strcasecmp(draft->by_tag[low]->item.tag, tag) == 0;
+}
+
+// A cable is plugged once in an act, and stands on the items list if there is one.
+static Status
+check_cable(const Draft* draft, int i)
+{
+  const DraftInput* const in = &draft->inputs.at[i];
+  if (!in->input.cable[0]) {
+    return STATUS_OK;
+  }
+  if (draft->items.n > 0 && !is_item(draft, in->input.cable)) {
+    return draft_bad(draft, in->list, in->row, FIELD_TAG,
+                     "There is no item %.40s on the items list: correct the tag, or add it there.",
+                     in->input.cable);
+  }
+  for (int k = 0; k < i; ++k) {
+    const DraftInput* const other = &draft->inputs.at[k];
+    if (other->input.act == in->input.act && text_same(other->input.cable, in->input.cable)) {
+      return draft_bad(draft, in->list, in->row, FIELD_TAG,
+                       "Item %.40s is plugged twice in this act (also line %d of %.60s): it can be "
+                       "in one place.",
+                       in->input.cable, other->row->line, other->list->name);
+    }
+  }
+  return STATUS_OK;
+}
+
 static Status
 place_act(Draft* draft, const Plant* so_far, int act, int* taken)
 {
@@ -430,6 +512,7 @@ place_act(Draft* draft, const Plant* so_far, int act, int* taken)
       continue;
     }
     TRY(st, line_of(draft, so_far, in, &in->input.line));
+    TRY(st, check_cable(draft, i));
     if (in->input.line < 0) {
       continue;
     }
@@ -493,15 +576,6 @@ assume_inputs(Draft* draft)
 // ---- Doubles ----
 
 static int
-by_tag(const void* a, const void* b)
-{
-  const DraftItem* const one = *(const DraftItem* const*)a;
-  const DraftItem* const two = *(const DraftItem* const*)b;
-  const int way = strcasecmp(one->item.tag, two->item.tag);
-  return way ? way : (one > two) - (one < two);
-}
-
-static int
 by_channel(const void* a, const void* b)
 {
   const DraftDeskRow* const one = *(const DraftDeskRow* const*)a;
@@ -516,31 +590,8 @@ by_channel(const void* a, const void* b)
   return ways[k];
 }
 
-static Status
-check_items(Draft* draft)
-{
-  const DraftItem** const order =
-    arena_array(draft->arena, (size_t)draft->items.n, sizeof(const DraftItem*));
-  if (!order) {
-    return draft_no_memory(draft);
-  }
-  for (int i = 0; i < draft->items.n; ++i) {
-    order[i] = &draft->items.at[i];
-  }
-  qsort(order, (size_t)draft->items.n, sizeof(order[0]), by_tag);
-  for (int i = 1; i < draft->items.n; ++i) {
-    if (strcasecmp(order[i]->item.tag, order[i - 1]->item.tag) == 0) {
-      return draft_bad(draft, order[i]->list, order[i]->row, FIELD_TAG,
-                       "Item %.40s is listed twice (also line %d of %.60s): keep one row, or give "
-                       "the other its own tag.",
-                       order[i]->item.tag, order[i - 1]->row->line, order[i - 1]->list->name);
-    }
-  }
-  return STATUS_OK;
-}
-
-static Status
-check_desk_rows(Draft* draft)
+Status
+assume_desk_rows(Draft* draft)
 {
   const Plant so_far = {.lines = draft->lines.at, .n_lines = draft->lines.n};
   const DraftDeskRow** const order =
@@ -569,13 +620,6 @@ check_desk_rows(Draft* draft)
     }
   }
   return STATUS_OK;
-}
-
-Status
-assume_no_doubles(Draft* draft)
-{
-  const Status st = check_items(draft);
-  return st == STATUS_OK ? check_desk_rows(draft) : st;
 }
 
 // ---- Handing over ----

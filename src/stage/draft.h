@@ -30,7 +30,8 @@
      : false)
 
 enum {
-  DRAFT_MAX_ROWS = 20000, ///< In one list
+  DRAFT_MAX_ROWS = 20000, ///< In one list of inputs, items or desk channels
+  DRAFT_MAX_FEW = 2000,   ///< In one list of any other sort
   DRAFT_MAX_BOXES = 64,
   DRAFT_MAX_ACTS = 64,
   DRAFT_MAX_KINDS = 512,
@@ -97,6 +98,8 @@ typedef struct {
   GROWING(ListVersion) versions;
   GROWING(const char*) assumed;
   GROWING(const char*) left_aside;
+  const DraftItem** by_tag;     ///< [items.n], by tag; made by assume_items
+  int n_in_act[DRAFT_MAX_ACTS]; ///< Inputs
   Split split;
   bool has_split;
   bool has_boxes; ///< Somebody listed them; else boxes are made as they are named
@@ -137,7 +140,8 @@ draft_act(Draft* draft, const char* name, int* act);
 int
 draft_box(const Draft* draft, const char* name);
 
-/// What is wrong in a cell: fills the error with its file, line and column.
+/// What is wrong in a cell: fills the error with its file, line and column (FIELD_COUNT: the
+/// first).
 Status
 draft_bad(const Draft* draft, const List* list, const TableRow* row, Field field,
           const char* format, ...) __attribute__((format(printf, 5, 6)));
@@ -156,9 +160,13 @@ draft_box_named(Draft* draft, const char* name, int n_sockets, int* box);
 Status
 assume_inputs(Draft* draft);
 
-/// Desk rows name lines that are there, no channel and no item tag is listed twice.
+/// No item tag is listed twice. Comes before assume_inputs, which looks tags up.
 Status
-assume_no_doubles(Draft* draft);
+assume_items(Draft* draft);
+
+/// Desk rows name lines that are there, and no channel is listed twice.
+Status
+assume_desk_rows(Draft* draft);
 
 /// Walking seconds between all places [n x n]: as listed, else as the way back, else usual values.
 Status

@@ -14,7 +14,7 @@ typedef struct {
   const char* names; ///< Plain names between bars; the first is said in messages
 } Heading;
 
-enum { MAX_HEADINGS = 24, PLAIN_BYTES = 48 };
+enum { MAX_HEADINGS = 24, MAX_TITLE = 4, PLAIN_BYTES = 48 };
 
 static const struct {
   const char* word;
@@ -53,8 +53,8 @@ static const struct {
   [LIST_INPUTS] = {"inputs",
                    "inputs|input|inputlist|channels|channellist|",
                    "known by its column source beside a pickup, phantom, channel, line or socket",
-                   {{FIELD_SOURCE, NEED, "source|instrument|input|inputname|sourcename|"},
-                    {FIELD_CHANNEL, ANY, "channel|ch|chan|no|number|nr|channelno|inputno|"},
+                   {{FIELD_SOURCE, NEED, "source|instrument|sourcename|inputname|name|input|"},
+                    {FIELD_CHANNEL, ANY, "channel|ch|chan|no|number|nr|channelno|inputno|input|"},
                     {FIELD_KIND, ANY,
                      "pickup|mic|micdi|microphone|microphonedi|kind|micordi|midi|"},
                     {FIELD_PHANTOM, ANY, "phantom|48v|p48|48|phantompower|"},
@@ -65,6 +65,7 @@ static const struct {
                     {FIELD_STAND, MAY, "stand|mount|"},
                     {FIELD_POSITION, MAY, "position|place|where|stageposition|location|"},
                     {FIELD_NOTE, MAY, "note|notes|remark|remarks|comment|comments|"},
+                    {FIELD_TAG, MAY, "cable|cabletag|cableno|"},
                     {FIELD_ACT, MAY, "act|band|artist|"}}},
   [LIST_KINDS] = {"kinds",
                   "kinds|sources|",
@@ -205,9 +206,8 @@ heading_plain(const char* text, char* plain, size_t size)
   plain[n] = '\0';
 }
 
-// Whether `plain` is one of the names that each end with a bar.
-static bool
-among(const char* names, const char* plain)
+bool
+heading_among(const char* names, const char* plain)
 {
   const size_t n = strlen(plain);
   for (const char* p = names; n > 0 && *p; p = strchr(p, '|') + 1) {
@@ -228,26 +228,50 @@ n_headings(ListSort sort)
   return n;
 }
 
+typedef struct {
+  char plain[TABLE_MAX_CELLS][PLAIN_BYTES];
+  bool is_taken[TABLE_MAX_CELLS];
+  int n;
+} PlainRow;
+
+// The column that goes by one of the names, the first name first; -1 when none does.
+static int
+find_column(const PlainRow* row, const char* names)
+{
+  for (const char* p = names; *p; p = strchr(p, '|') + 1) {
+    const size_t n = (size_t)(strchr(p, '|') - p);
+    for (int c = 0; c < row->n; ++c) {
+      if (!row->is_taken[c] && strncmp(row->plain[c], p, n) == 0 && row->plain[c][n] == '\0') {
+        return c;
+      }
+    }
+  }
+  return -1;
+}
+
 // Fills `at` and says how many headings the sort claims; 0 when it lacks a needed one.
 static int
-claim(const TableRow* row, ListSort sort, int at[FIELD_COUNT])
+claim(PlainRow* row, ListSort sort, int at[FIELD_COUNT])
 {
   for (int i = 0; i < FIELD_COUNT; ++i) {
     at[i] = -1;
   }
+  memset(row->is_taken, 0, sizeof(row->is_taken));
   const Heading* const headings = sorts[sort].headings;
   const int n = n_headings(sort);
   int n_claimed = 0;
-  for (int c = 0; c < row->n_cells; ++c) {
-    char plain[PLAIN_BYTES];
-    heading_plain(row->cells[c].text, plain, sizeof(plain));
-    for (int k = 0; k < n; ++k) {
-      if (at[headings[k].field] < 0 && among(headings[k].names, plain)) {
-        at[headings[k].field] = c;
-        ++n_claimed;
-        break;
-      }
+  for (int k = 0; k < n; ++k) {
+    const int c = find_column(row, headings[k].names);
+    at[headings[k].field] = c;
+    if (c >= 0) {
+      row->is_taken[c] = true;
+      ++n_claimed;
     }
+  }
+  // "name" is what plays only on a list that is otherwise one of inputs: boxes have names too
+  if (sort == LIST_INPUTS && at[FIELD_SOURCE] >= 0 && at[FIELD_CHANNEL] < 0 && at[FIELD_KIND] < 0 &&
+      at[FIELD_PHANTOM] < 0 && strcmp(row->plain[at[FIELD_SOURCE]], "name") == 0) {
+    return 0;
   }
   bool any = false;
   bool wants_any = false;
@@ -259,26 +283,39 @@ claim(const TableRow* row, ListSort sort, int at[FIELD_COUNT])
     wants_any = wants_any || headings[k].weight == ANY;
     any = any || (headings[k].weight == ANY && has);
   }
-  const bool bare_names = sort == LIST_INPUTS && row->n_cells == 1; // One column of sources will do
+  const bool bare_names = sort == LIST_INPUTS && row->n == 1; // One column of sources will do
   return !wants_any || any || bare_names ? n_claimed : 0;
 }
 
 void
 heading_find(List* list)
 {
-  static const TableRow none = {NULL, 0, 0};
-  const TableRow* const row = list->table.n_rows > 0 ? &list->table.rows[0] : &none;
-  int best = 0;
   list->sort = LIST_UNKNOWN;
-  for (int s = LIST_UNKNOWN + 1; s <= LIST_OTHER_ROOM; ++s) {
-    int at[FIELD_COUNT];
-    const int n = claim(row, (ListSort)s, at);
-    if (n > best) {
-      best = n;
-      list->sort = (ListSort)s;
+  for (int i = 0; i < FIELD_COUNT; ++i) {
+    list->at[i] = -1;
+  }
+  for (int r = 0; r < list->table.n_rows && r <= MAX_TITLE; ++r) {
+    PlainRow row = {.n = list->table.rows[r].n_cells};
+    for (int c = 0; c < row.n; ++c) {
+      heading_plain(list->table.rows[r].cells[c].text, row.plain[c], PLAIN_BYTES);
+    }
+    int best = r > 0 ? 1 : 0; // One word of a title that is also a heading is no heading row
+    for (int s = LIST_UNKNOWN + 1; s <= LIST_OTHER_ROOM; ++s) {
+      int at[FIELD_COUNT];
+      const int n = claim(&row, (ListSort)s, at);
+      if (n > best) {
+        best = n;
+        list->sort = (ListSort)s;
+        memcpy(list->at, at, sizeof(at));
+      }
+    }
+    if (list->sort != LIST_UNKNOWN) {
+      list->n_title = r;
+      list->table.rows += r;
+      list->table.n_rows -= r;
+      return;
     }
   }
-  (void)claim(row, list->sort, list->at);
 }
 
 const char*
@@ -301,7 +338,7 @@ heading_hint(const char* file)
       start[n] = '\0';
       heading_plain(start, plain, sizeof(plain));
       for (int s = LIST_UNKNOWN + 1; s <= LIST_OTHER_ROOM; ++s) {
-        hint = among(sorts[s].hints, plain) ? (ListSort)s : hint;
+        hint = heading_among(sorts[s].hints, plain) ? (ListSort)s : hint;
       }
     }
   }
@@ -320,7 +357,7 @@ heading_missing(const Table* table, ListSort sort)
     for (int c = 0; c < row->n_cells; ++c) {
       char plain[PLAIN_BYTES];
       heading_plain(row->cells[c].text, plain, sizeof(plain));
-      has = has || among(heading->names, plain);
+      has = has || heading_among(heading->names, plain);
     }
     if (heading->weight == NEED && !has) {
       return heading->names;

@@ -116,11 +116,13 @@ typedef struct {
   const char* name;
   ListSort sort;
   bool is_built_in;
+  int n_title; ///< Rows above the headings, not in the table any more
   Table table;
   int at[FIELD_COUNT]; ///< Column of each field, -1 = this list does not have it
 } List;
 
-/// Find the sort and the columns of `list->table`; LIST_UNKNOWN clears the columns.
+/// Find the sort and the columns of `list->table`; LIST_UNKNOWN clears the columns. Up to four rows
+/// of title above the headings are cut off the table (`n_title` says how many).
 void
 heading_find(List* list);
 
@@ -139,6 +141,10 @@ heading_missing(const Table* table, ListSort sort);
 /// Whether a row cannot do without this field on this sort of list.
 bool
 heading_needs(ListSort sort, Field field);
+
+/// Whether `plain` is one of the plain names in a row that each end with a bar: "ch|channel|".
+bool
+heading_among(const char* names, const char* plain);
 
 /// Letters and digits of a heading or name, lower case, cut at `size`.
 void

@@ -13,9 +13,9 @@ typedef enum { ANSWER_NO, ANSWER_YES, ANSWER_ASK } Answer; ///< ASK also stands 
 
 /// How the source drives the line; column `drive` of the kinds list.
 typedef enum {
-  DRIVE_FLOATING, ///< "floating": coil or transformer between contacts 2 and 3
-  DRIVE_BOTH,     ///< "both legs": electronic output, each leg against contact 1
-  DRIVE_ONE,      ///< "one leg": contact 2 driven, contact 3 balanced by the same resistance
+  DRIVE_FLOATING,  ///< "floating": coil or transformer between contacts 2 and 3
+  DRIVE_BOTH,      ///< "both legs": electronic output, each leg against contact 1
+  DRIVE_ONE,       ///< "one leg": contact 2 driven, contact 3 balanced by the same resistance
   DRIVE_UNBALANCED ///< "unbalanced": contacts 1 and 3 joined
 } Drive;
 
@@ -24,18 +24,18 @@ typedef struct {
   const char* meaning; ///< "moving-coil vocal microphone"
   const char* caution; ///< May be ""
   Drive drive;
-  double source_ohm;  ///< Between contacts 2 and 3 (floating), else twice the leg's own [ohm], > 0
+  double source_ohm; ///< Between contacts 2 and 3 (floating), else twice the leg's own [ohm], > 0
   double r23_low_ohm, r23_high_ohm; ///< What a meter reads across 2-3; both 0 = unknown
-  double supply_ohm;  ///< Resistor from each leg into the circuit that phantom feeds [ohm]; 0 = none
-  double draw_a;      ///< What it draws from phantom in all [A]; 0 = nothing
-  double level_dbu;   ///< Usual level at the line when played [dBu], for gain advice
+  double supply_ohm; ///< Resistor from each leg into the circuit that phantom feeds [ohm]; 0 = none
+  double draw_a;     ///< What it draws from phantom in all [A]; 0 = nothing
+  double level_dbu;  ///< Usual level at the line when played [dBu], for gain advice
   Answer needs_phantom;
   Answer phantom_harmless; ///< NO and ASK both forbid advice that puts phantom on it
   Answer runs_on_one_leg;
-  bool has_battery;  ///< May run on its own battery, which hides missing phantom
-  bool has_switch;   ///< Can be switched off by hand
-  bool is_radio;     ///< A receiver: the microphone itself is elsewhere
+  bool has_battery;   ///< May run on its own battery, which hides missing phantom
+  bool has_switch;    ///< Can be switched off by hand
+  bool is_radio;      ///< A receiver: the microphone itself is elsewhere
   bool is_microphone; ///< Swapped by hand at a stand; else a box or an output
-  bool is_ribbon;    ///< No tester current, phantom off before plugging
-  bool is_assumed;   ///< The list named a kind nobody knows: kept, to be asked for
+  bool is_ribbon;     ///< No tester current, phantom off before plugging
+  bool is_assumed;    ///< The list named a kind nobody knows: kept, to be asked for
 } Kind;

@@ -49,6 +49,27 @@ check_cut(const List* list, Error* error)
                    *other);
 }
 
+// Control characters inside a cell (a line end in a quoted one, or worse) become blanks: names go
+// on terminals and into sentences. The C1 controls are C2 80 to C2 9F in UTF-8.
+static void
+clean_cells(Table* table)
+{
+  for (int r = 0; r < table->n_rows; ++r) {
+    for (int c = 0; c < table->rows[r].n_cells; ++c) {
+      for (char* p = (char*)table->rows[r].cells[c].text; *p; ++p) {
+        const unsigned char byte = (unsigned char)*p;
+        const unsigned char next = (unsigned char)p[1];
+        if (byte < 0x20 || byte == 0x7F) {
+          *p = ' ';
+        } else if (byte == 0xC2 && next >= 0x80 && next <= 0x9F) {
+          p[0] = ' ';
+          p[1] = ' ';
+        }
+      }
+    }
+  }
+}
+
 static Status
 open_list(Arena* arena, const ListText* text, bool is_built_in, List* list, Error* error)
 {
@@ -59,17 +80,27 @@ open_list(Arena* arena, const ListText* text, bool is_built_in, List* list, Erro
     return error_set(error, STATUS_NO_MEMORY, NULL, 0, 0,
                      "There is not enough memory for these lists.");
   }
-  TRY(st, table_read(arena, list->name, text->bytes, text->n_bytes, &list->table, error));
+  st = table_read(arena, list->name, text->bytes, text->n_bytes, &list->table, error);
+  if (st == STATUS_NO_MEMORY) {
+    return error_set(error, st, NULL, 0, 0, "There is not enough memory for these lists.");
+  }
+  TRY(st, st);
   if (list->table.n_rows == 0) {
     return error_set(error, STATUS_BAD_INPUT, list->name, 1, 1,
                      "This list is empty: save it again from where it was made, or leave it out.");
   }
-  if (list->table.n_rows > DRAFT_MAX_ROWS) {
-    return error_set(error, STATUS_LIMIT, list->name, list->table.rows[DRAFT_MAX_ROWS].line, 0,
-                     "This list has more than %d rows: is it the right file? If it is, cut it.",
-                     DRAFT_MAX_ROWS);
-  }
+  clean_cells(&list->table);
   heading_find(list);
+  const bool long_sort = list->sort == LIST_INPUTS || list->sort == LIST_ITEMS ||
+                         list->sort == LIST_DESK_PATCH || list->sort == LIST_UNKNOWN ||
+                         list->sort == LIST_OTHER_ROOM;
+  const int n_max = long_sort ? DRAFT_MAX_ROWS : DRAFT_MAX_FEW;
+  if (list->table.n_rows > n_max + 1) {
+    return error_set(error, STATUS_LIMIT, list->name, list->table.rows[n_max + 1].line, 1,
+                     "This list of %s has more than %d rows: is it the right file? If it is, keep "
+                     "the rows of this show.",
+                     lists_word(list->sort), n_max);
+  }
   if (list->sort != LIST_UNKNOWN) {
     return STATUS_OK;
   }
@@ -138,6 +169,13 @@ name_columns(Draft* draft, const List* list)
                        "%.80s is left aside: it is about loudspeakers or monitors, not about "
                        "microphone lines.",
                        list->name);
+  }
+  if (list->n_title > 0) {
+    const Status st = draft_leave(draft, "%.80s: %d rows above the headings are not read.",
+                                  list->name, list->n_title);
+    if (st != STATUS_OK) {
+      return st;
+    }
   }
   return columns[0] ? draft_leave(draft, "%.80s: columns not used: %.250s.", list->name, columns)
                     : STATUS_OK;
@@ -371,7 +409,8 @@ lists_build(Arena* arena, const ListText* lists, int n_lists, int n_bare_lines, 
   TRY(st, choose(&draft, all, n, counts));
   TRY(st, read_in_order(&draft, all, n, counts));
   TRY(st, assume_plant(&draft, n_bare_lines));
+  TRY(st, assume_items(&draft));
   TRY(st, assume_inputs(&draft));
-  TRY(st, assume_no_doubles(&draft));
+  TRY(st, assume_desk_rows(&draft));
   return finish(&draft, plant);
 }

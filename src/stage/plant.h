@@ -26,21 +26,21 @@
 enum { PLANT_DESKS = 3, PLANT_MAX_LINES = 512 };
 
 typedef struct {
-  const char* name;  ///< "A"
-  const char* meaning; ///< "drum riser box"
-  int place;         ///< Index into places ("box A")
-  int n_sockets;     ///< Sockets 1..n_sockets
-  int first_line;    ///< line = first_line + socket - 1
-  double tail_m;     ///< Tail to the split [m]
+  const char* name;     ///< "A"
+  const char* meaning;  ///< "drum riser box"
+  int place;            ///< Index into places ("box A")
+  int n_sockets;        ///< Sockets 1..n_sockets
+  int first_line;       ///< line = first_line + socket - 1
+  double tail_m;        ///< Tail to the split [m]
   const char* tail_tag; ///< "X04" or "" when not known
   bool is_assumed;
 } Box;
 
 typedef struct {
-  int number;      ///< As people say it
-  int box;         ///< Index into boxes
-  int socket;      ///< 1-based
-  int pair;        ///< Multicore pair
+  int number; ///< As people say it
+  int box;    ///< Index into boxes
+  int socket; ///< 1-based
+  int pair;   ///< Multicore pair
   int split_channel;
   int desk_input[PLANT_DESKS]; ///< Physical input at each desk; 0 = none
   bool is_spare;
@@ -54,32 +54,33 @@ typedef struct {
 } Desk;
 
 typedef struct {
-  const char* name; ///< "act2"
+  const char* name;  ///< "act2"
   const char* start; ///< "15:35" or ""
   const char* end;
   const char* date; ///< Of the running order, "" if it has none
 } Act;
 
 typedef struct {
-  int act;         ///< Index into acts
-  int channel;     ///< List order in the act's own list
-  const char* source; ///< "vocal lead"
-  int kind;        ///< Index into kinds
+  int act;              ///< Index into acts
+  int channel;          ///< List order in the act's own list
+  const char* source;   ///< "vocal lead"
+  int kind;             ///< Index into kinds
   Answer wants_phantom; ///< As the list says; ASK when it says nothing
   const char* stand;
   const char* position;
   const char* note;
-  int line;        ///< Index into lines; -1 = on no line
+  int line;          ///< Index into lines; -1 = on no line
+  const char* cable; ///< Tag of the cable in the socket, "" when the list names none
 } Input;
 
 typedef struct {
-  int act;         ///< Index into acts; -1 = bare lines
+  int act; ///< Index into acts; -1 = bare lines
   int desk;
-  int channel;     ///< Desk channel
-  int line;        ///< Line number its patch takes (physical input); 0 = none
+  int channel; ///< Desk channel
+  int line;    ///< Line number its patch takes (physical input); 0 = none
   const char* name;
   Answer gives_phantom;
-  double pad_db;   ///< >= 0
+  double pad_db; ///< >= 0
   double gain_db;
   Answer is_muted;
 } DeskRow;
@@ -91,21 +92,21 @@ typedef struct {
   const char* poles;
   const char* last_test; ///< ISO date or ""
   int n_matings;
-  const char* state;     ///< "good", "quarantine", "repair", "bin"
+  const char* state; ///< "good", "quarantine", "repair", "bin"
   const char* history;
 } Item;
 
 typedef struct {
   const char* role;
   const char* where;
-  int place;  ///< Where they start
+  int place; ///< Where they start
   int count;
 } Person;
 
 typedef struct {
-  const char* step; ///< "swap a cable"
+  const char* step;                ///< "swap a cable"
   double quick_s, usual_s, slow_s; ///< slow_s is INFINITY for "never"
-  const char* source; ///< "usual practice" unless the log knows better
+  const char* source;              ///< "usual practice" unless the log knows better
 } StepTime;
 
 typedef struct {
@@ -128,11 +129,11 @@ typedef struct {
 } KitItem;
 
 typedef struct {
-  const char* name; ///< "S1"
+  const char* name;                  ///< "S1"; "" = no split: the one desk has the lines to itself
   double primary_ohm, secondary_ohm; ///< DC resistances of a transformer
   double primary_h;
-  bool is_blocked;  ///< Capacitors keep direct current out of the primaries
-  bool is_lifted;   ///< Contact 1 lifted on the isolated sides
+  bool is_blocked; ///< Capacitors keep direct current out of the primaries
+  bool is_lifted;  ///< Contact 1 lifted on the isolated sides
   bool is_assumed;
 } Split;
 
@@ -164,7 +165,8 @@ typedef struct {
   int n_people;
   const char* const* places; ///< "tower", "split", "monitors", "box A", ...
   int n_places;
-  const double* walk_s; ///< [n_places x n_places], seconds; row = from; unlisted pairs are usual values
+  const double*
+    walk_s; ///< [n_places x n_places], seconds; row = from; unlisted pairs are usual values
   const StepTime* times;
   int n_times;
   const StartOdds* odds;

@@ -1,326 +1,17 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "stage/cell.h"
 #include "stage/draft.h"
 
 #include "base/text.h"
 
 #include <math.h>
-#include <stdarg.h>
 #include <stdio.h>
-#include <stdlib.h>
 #include <string.h>
 
 /*
   The rows of one list, as things. One function a sort of list; all of them stop at the first cell
   that makes no sense, because half an import is worse than none.
 */
-
-// ---- Sentences and places ----
-
-Status
-draft_no_memory(const Draft* draft)
-{
-  return error_set(draft->error, STATUS_NO_MEMORY, NULL, 0, 0,
-                   "There is not enough memory for these lists.");
-}
-
-Status
-draft_assume(Draft* draft, const char* format, ...)
-{
-  char text[400];
-  va_list args;
-  va_start(args, format);
-  (void)vsnprintf(text, sizeof(text), format, args);
-  va_end(args);
-  const char* const copy = arena_copy(draft->arena, text);
-  if (!copy || !MAKE_ROOM(draft->arena, draft->assumed)) {
-    return draft_no_memory(draft);
-  }
-  draft->assumed.at[draft->assumed.n++] = copy;
-  return STATUS_OK;
-}
-
-Status
-draft_leave(Draft* draft, const char* format, ...)
-{
-  char text[400];
-  va_list args;
-  va_start(args, format);
-  (void)vsnprintf(text, sizeof(text), format, args);
-  va_end(args);
-  const char* const copy = arena_copy(draft->arena, text);
-  if (!copy || !MAKE_ROOM(draft->arena, draft->left_aside)) {
-    return draft_no_memory(draft);
-  }
-  draft->left_aside.at[draft->left_aside.n++] = copy;
-  return STATUS_OK;
-}
-
-Status
-draft_bad(const Draft* draft, const List* list, const TableRow* row, Field field,
-          const char* format, ...)
-{
-  char text[400];
-  va_list args;
-  va_start(args, format);
-  (void)vsnprintf(text, sizeof(text), format, args);
-  va_end(args);
-  const int column = field < FIELD_COUNT ? list->at[field] : -1;
-  const int line = column >= 0 && column < row->n_cells ? row->cells[column].line : row->line;
-  return error_set(draft->error, STATUS_BAD_INPUT, list->name, line, column + 1, "%s", text);
-}
-
-Status
-draft_place(Draft* draft, const char* name, int* place)
-{
-  for (int i = 0; i < draft->places.n; ++i) {
-    if (text_same(draft->places.at[i], name)) {
-      *place = i;
-      return STATUS_OK;
-    }
-  }
-  if (draft->places.n == DRAFT_MAX_PLACES) {
-    return error_set(draft->error, STATUS_LIMIT, NULL, 0, 0,
-                     "The lists name more than %d places: is a column of free text read as places?",
-                     DRAFT_MAX_PLACES);
-  }
-  if (!MAKE_ROOM(draft->arena, draft->places)) {
-    return draft_no_memory(draft);
-  }
-  *place = draft->places.n++;
-  draft->places.at[*place] = name;
-  return STATUS_OK;
-}
-
-Status
-draft_act(Draft* draft, const char* name, int* act)
-{
-  const Plant so_far = {.acts = draft->acts.at, .n_acts = draft->acts.n};
-  *act = plant_act(&so_far, name);
-  if (*act >= 0) {
-    return STATUS_OK;
-  }
-  if (draft->acts.n == DRAFT_MAX_ACTS) {
-    return error_set(draft->error, STATUS_LIMIT, NULL, 0, 0,
-                     "The lists name more than %d acts: split them over several shows.",
-                     DRAFT_MAX_ACTS);
-  }
-  // "act 2", "Act-2" and "2" are written act2, as on the wire
-  char plain[48];
-  heading_plain(name, plain, sizeof(plain));
-  int number = 0;
-  const char* word = name;
-  if (text_whole(strncmp(plain, "act", 3) == 0 ? plain + 3 : plain, 0, 999, &number)) {
-    word = arena_format(draft->arena, "act%d", number);
-  }
-  if (!word || !MAKE_ROOM(draft->arena, draft->acts)) {
-    return draft_no_memory(draft);
-  }
-  *act = draft->acts.n++;
-  draft->acts.at[*act] = (Act){word, "", "", ""};
-  return STATUS_OK;
-}
-
-int
-draft_box(const Draft* draft, const char* name)
-{
-  for (int i = 0; i < draft->boxes.n; ++i) {
-    if (text_same(draft->boxes.at[i].box.name, name)) {
-      return i;
-    }
-  }
-  return -1;
-}
-
-Status
-draft_box_named(Draft* draft, const char* name, int n_sockets, int* box)
-{
-  *box = draft_box(draft, name);
-  if (draft->has_boxes) {
-    return STATUS_OK;
-  }
-  if (*box < 0) {
-    if (draft->boxes.n == DRAFT_MAX_BOXES) {
-      return error_set(draft->error, STATUS_LIMIT, NULL, 0, 0,
-                       "The lists name more than %d boxes: is another column read as the box?",
-                       DRAFT_MAX_BOXES);
-    }
-    if (!MAKE_ROOM(draft->arena, draft->boxes)) {
-      return draft_no_memory(draft);
-    }
-    *box = draft->boxes.n++;
-    draft->boxes.at[*box].box =
-      (Box){.name = name, .meaning = "", .tail_m = -1.0, .tail_tag = "", .is_assumed = true};
-    draft->boxes.at[*box].joins = "";
-    draft->boxes.at[*box].spares = "";
-  }
-  Box* const at = &draft->boxes.at[*box].box;
-  at->n_sockets = at->n_sockets < n_sockets ? n_sockets : at->n_sockets;
-  return STATUS_OK;
-}
-
-// ---- Cells ----
-
-static const char*
-cell(const List* list, const TableRow* row, Field field)
-{
-  return table_cell(row, list->at[field])->text;
-}
-
-static const char*
-heading(const List* list, Field field)
-{
-  return table_cell(&list->table.rows[0], list->at[field])->text;
-}
-
-// An empty cell, or one that says in words that it is empty.
-static bool
-says_nothing(const char* text)
-{
-  static const char* const words[] = {"", "-", "--", "n/a", "none", "?"};
-  for (size_t i = 0; i < sizeof(words) / sizeof(words[0]); ++i) {
-    if (text_same(text, words[i])) {
-      return true;
-    }
-  }
-  return false;
-}
-
-static Status
-read_whole(const Draft* draft, const List* list, const TableRow* row, Field field, int low,
-           int high, int fallback, int* value)
-{
-  const char* const text = cell(list, row, field);
-  if (!text[0]) {
-    *value = fallback;
-    return STATUS_OK;
-  }
-  if (text_whole(text, low, high, value)) {
-    return STATUS_OK;
-  }
-  return draft_bad(draft, list, row, field,
-                   "\"%.40s\" cannot stand under \"%.40s\": write a whole number from %d to %d.",
-                   text, heading(list, field), low, high);
-}
-
-// A number that may carry its unit ("5 m", "10m"): letters at its end are not read.
-static bool
-number_of(const char* text, double low, double high, double* value)
-{
-  char bare[40];
-  size_t n = strlen(text);
-  while (n > 0 && ((text[n - 1] >= 'a' && text[n - 1] <= 'z') ||
-                   (text[n - 1] >= 'A' && text[n - 1] <= 'Z') || text[n - 1] == ' ')) {
-    --n;
-  }
-  if (n == 0 || n >= sizeof(bare)) {
-    return false;
-  }
-  memcpy(bare, text, n);
-  bare[n] = '\0';
-  return text_number(bare, low, high, value);
-}
-
-static Status
-read_number(const Draft* draft, const List* list, const TableRow* row, Field field, double low,
-            double high, double fallback, double* value)
-{
-  const char* const text = cell(list, row, field);
-  if (!text[0]) {
-    *value = fallback;
-    return STATUS_OK;
-  }
-  if (number_of(text, low, high, value)) {
-    return STATUS_OK;
-  }
-  return draft_bad(draft, list, row, field,
-                   "\"%.40s\" cannot stand under \"%.40s\": write a number from %g to %g.", text,
-                   heading(list, field), low, high);
-}
-
-static bool
-answer_of(const char* text, Answer* answer)
-{
-  static const struct {
-    const char* word;
-    Answer answer;
-  } words[] = {
-    {"yes", ANSWER_YES},
-    {"y", ANSWER_YES},
-    {"x", ANSWER_YES},
-    {"on", ANSWER_YES},
-    {"48v", ANSWER_YES},
-    {"48", ANSWER_YES},
-    {"p48", ANSWER_YES},
-    {"true", ANSWER_YES},
-    {"1", ANSWER_YES},
-    {"phantom", ANSWER_YES},
-    {"\xE2\x9C\x93", ANSWER_YES},
-    {"\xE2\x9C\x94", ANSWER_YES},
-    {"muted", ANSWER_YES},
-    {"no", ANSWER_NO},
-    {"n", ANSWER_NO},
-    {"off", ANSWER_NO},
-    {"false", ANSWER_NO},
-    {"0", ANSWER_NO},
-    {"none", ANSWER_NO},
-    {"open", ANSWER_NO},
-    {"ask", ANSWER_ASK},
-    {"unknown", ANSWER_ASK},
-    {"maybe", ANSWER_ASK},
-  };
-  char plain[48];
-  heading_plain(text, plain, sizeof(plain));
-  for (size_t i = 0; i < sizeof(words) / sizeof(words[0]); ++i) {
-    if (strcmp(words[i].word, plain) == 0) {
-      *answer = words[i].answer;
-      return true;
-    }
-  }
-  if (text_same(text, "-")) {
-    *answer = ANSWER_NO;
-    return true;
-  }
-  if (text_same(text, "?")) {
-    *answer = ANSWER_ASK;
-    return true;
-  }
-  return false;
-}
-
-static Status
-read_answer(const Draft* draft, const List* list, const TableRow* row, Field field, Answer fallback,
-            Answer* answer)
-{
-  const char* const text = cell(list, row, field);
-  if (!text[0]) {
-    *answer = fallback;
-    return STATUS_OK;
-  }
-  if (answer_of(text, answer)) {
-    return STATUS_OK;
-  }
-  return draft_bad(draft, list, row, field,
-                   "\"%.40s\" cannot stand under \"%.40s\": write yes, no or ask.", text,
-                   heading(list, field));
-}
-
-static Status
-read_flag(const Draft* draft, const List* list, const TableRow* row, Field field, bool* flag)
-{
-  Answer answer = *flag ? ANSWER_YES : ANSWER_NO;
-  const Status st = read_answer(draft, list, row, field, answer, &answer);
-  if (st == STATUS_OK) {
-    *flag = answer == ANSWER_YES;
-  }
-  return st;
-}
-
-static Status
-read_place(Draft* draft, const List* list, const TableRow* row, Field field, int* place)
-{
-  const char* const text = cell(list, row, field);
-  return draft_place(draft, text[0] ? text : "split", place);
-}
 
 // ---- Kinds ----
 
@@ -383,7 +74,7 @@ static Status
 read_drive(const Draft* draft, const List* list, const TableRow* row, Drive* drive)
 {
   static const char* const words[] = {"floating", "both legs", "one leg", "unbalanced"};
-  const char* const text = cell(list, row, FIELD_DRIVE);
+  const char* const text = cell_text(list, row, FIELD_DRIVE);
   if (!text[0]) {
     return STATUS_OK;
   }
@@ -402,7 +93,7 @@ static Status
 read_kind(Draft* draft, const List* list, const TableRow* row)
 {
   Status st = STATUS_OK;
-  const char* const name = cell(list, row, FIELD_KIND);
+  const char* const name = cell_text(list, row, FIELD_KIND);
   int at = -1;
   for (int i = 0; i < draft->kinds.n; ++i) {
     at = text_same(draft->kinds.at[i].name, name) ? i : at;
@@ -412,42 +103,42 @@ read_kind(Draft* draft, const List* list, const TableRow* row)
     draft->kinds.at[at].is_assumed = false;
   }
   Kind kind = draft->kinds.at[at];
-  kind.meaning = list->at[FIELD_MEANING] >= 0 ? cell(list, row, FIELD_MEANING) : kind.meaning;
-  kind.caution = list->at[FIELD_CAUTION] >= 0 ? cell(list, row, FIELD_CAUTION) : kind.caution;
-  if (cell(list, row, FIELD_ALSO)[0]) {
-    draft->also.at[at] = cell(list, row, FIELD_ALSO);
+  kind.meaning = list->at[FIELD_MEANING] >= 0 ? cell_text(list, row, FIELD_MEANING) : kind.meaning;
+  kind.caution = list->at[FIELD_CAUTION] >= 0 ? cell_text(list, row, FIELD_CAUTION) : kind.caution;
+  if (cell_text(list, row, FIELD_ALSO)[0]) {
+    draft->also.at[at] = cell_text(list, row, FIELD_ALSO);
   }
   double draw_ma = kind.draw_a * 1e3;
   double low_ma = 0.0;
   double high_ma = 0.0;
-  TRY(st, read_answer(draft, list, row, FIELD_NEEDS, kind.needs_phantom, &kind.needs_phantom));
+  TRY(st, cell_answer(draft, list, row, FIELD_NEEDS, kind.needs_phantom, &kind.needs_phantom));
   TRY(st,
-      read_answer(draft, list, row, FIELD_HARMLESS, kind.phantom_harmless, &kind.phantom_harmless));
+      cell_answer(draft, list, row, FIELD_HARMLESS, kind.phantom_harmless, &kind.phantom_harmless));
   TRY(st,
-      read_answer(draft, list, row, FIELD_ONE_LEG, kind.runs_on_one_leg, &kind.runs_on_one_leg));
+      cell_answer(draft, list, row, FIELD_ONE_LEG, kind.runs_on_one_leg, &kind.runs_on_one_leg));
   TRY(st,
-      read_number(draft, list, row, FIELD_R23_LOW, 0.0, 1e6, kind.r23_low_ohm, &kind.r23_low_ohm));
-  TRY(st, read_number(draft, list, row, FIELD_R23_HIGH, kind.r23_low_ohm, 1e6, kind.r23_high_ohm,
+      cell_number(draft, list, row, FIELD_R23_LOW, 0.0, 1e6, kind.r23_low_ohm, &kind.r23_low_ohm));
+  TRY(st, cell_number(draft, list, row, FIELD_R23_HIGH, kind.r23_low_ohm, 1e6, kind.r23_high_ohm,
                       &kind.r23_high_ohm));
   TRY(st, read_drive(draft, list, row, &kind.drive));
   TRY(st,
-      read_number(draft, list, row, FIELD_SOURCE_OHM, 0.1, 1e6, kind.source_ohm, &kind.source_ohm));
+      cell_number(draft, list, row, FIELD_SOURCE_OHM, 0.1, 1e6, kind.source_ohm, &kind.source_ohm));
   TRY(st,
-      read_number(draft, list, row, FIELD_SUPPLY_OHM, 0.0, 1e6, kind.supply_ohm, &kind.supply_ohm));
-  TRY(st, read_number(draft, list, row, FIELD_P48_LOW, 0.0, 14.1, 0.0, &low_ma));
-  TRY(st, read_number(draft, list, row, FIELD_P48_HIGH, low_ma, 14.1, low_ma, &high_ma));
+      cell_number(draft, list, row, FIELD_SUPPLY_OHM, 0.0, 1e6, kind.supply_ohm, &kind.supply_ohm));
+  TRY(st, cell_number(draft, list, row, FIELD_P48_LOW, 0.0, 14.1, 0.0, &low_ma));
+  TRY(st, cell_number(draft, list, row, FIELD_P48_HIGH, low_ma, 14.1, low_ma, &high_ma));
   // A range without a figure of its own only moves a draw that lies outside of it
-  if (cell(list, row, FIELD_P48_HIGH)[0] && (draw_ma < low_ma || draw_ma > high_ma)) {
+  if (cell_text(list, row, FIELD_P48_HIGH)[0] && (draw_ma < low_ma || draw_ma > high_ma)) {
     draw_ma = (low_ma + high_ma) / 2.0;
   }
-  TRY(st, read_number(draft, list, row, FIELD_DRAW_MA, 0.0, 14.1, draw_ma, &draw_ma));
-  TRY(st, read_number(draft, list, row, FIELD_LEVEL_DBU, -120.0, 40.0, kind.level_dbu,
+  TRY(st, cell_number(draft, list, row, FIELD_DRAW_MA, 0.0, 14.1, draw_ma, &draw_ma));
+  TRY(st, cell_number(draft, list, row, FIELD_LEVEL_DBU, -120.0, 40.0, kind.level_dbu,
                       &kind.level_dbu));
-  TRY(st, read_flag(draft, list, row, FIELD_BATTERY, &kind.has_battery));
-  TRY(st, read_flag(draft, list, row, FIELD_SWITCH, &kind.has_switch));
-  TRY(st, read_flag(draft, list, row, FIELD_RADIO, &kind.is_radio));
-  TRY(st, read_flag(draft, list, row, FIELD_MICROPHONE, &kind.is_microphone));
-  TRY(st, read_flag(draft, list, row, FIELD_RIBBON, &kind.is_ribbon));
+  TRY(st, cell_flag(draft, list, row, FIELD_BATTERY, &kind.has_battery));
+  TRY(st, cell_flag(draft, list, row, FIELD_SWITCH, &kind.has_switch));
+  TRY(st, cell_flag(draft, list, row, FIELD_RADIO, &kind.is_radio));
+  TRY(st, cell_flag(draft, list, row, FIELD_MICROPHONE, &kind.is_microphone));
+  TRY(st, cell_flag(draft, list, row, FIELD_RIBBON, &kind.is_ribbon));
   kind.draw_a = draw_ma / 1e3;
   draft->kinds.at[at] = kind;
   return STATUS_OK;
@@ -461,12 +152,12 @@ read_box(Draft* draft, const List* list, const TableRow* row)
   Status st = STATUS_OK;
   DraftBox box = {.list = list,
                   .row = row,
-                  .joins = cell(list, row, FIELD_JOINS),
-                  .spares = cell(list, row, FIELD_SPARES)};
+                  .joins = cell_text(list, row, FIELD_JOINS),
+                  .spares = cell_text(list, row, FIELD_SPARES)};
   int last = 0;
-  box.box.name = cell(list, row, FIELD_BOX);
-  box.box.meaning = cell(list, row, FIELD_NAME);
-  box.box.tail_tag = cell(list, row, FIELD_TAIL);
+  box.box.name = cell_text(list, row, FIELD_BOX);
+  box.box.meaning = cell_text(list, row, FIELD_NAME);
+  box.box.tail_tag = cell_text(list, row, FIELD_TAIL);
   if (text_begins(box.box.name, "box ")) {
     box.box.name += 4;
   }
@@ -487,11 +178,11 @@ read_box(Draft* draft, const List* list, const TableRow* row)
                        box.box.tail_tag, draft->boxes.at[i].box.name, box.box.name);
     }
   }
-  TRY(st, read_whole(draft, list, row, FIELD_SOCKETS, 1, DRAFT_MAX_SOCKETS, 0, &box.box.n_sockets));
+  TRY(st, cell_whole(draft, list, row, FIELD_SOCKETS, 1, DRAFT_MAX_SOCKETS, 0, &box.box.n_sockets));
   TRY(st,
-      read_whole(draft, list, row, FIELD_FIRST_LINE, 1, PLANT_MAX_LINES, 0, &box.box.first_line));
-  TRY(st, read_whole(draft, list, row, FIELD_LAST_LINE, 1, PLANT_MAX_LINES, 0, &last));
-  TRY(st, read_number(draft, list, row, FIELD_TAIL_M, 0.0, 1000.0, -1.0, &box.box.tail_m));
+      cell_whole(draft, list, row, FIELD_FIRST_LINE, 1, PLANT_MAX_LINES, 0, &box.box.first_line));
+  TRY(st, cell_whole(draft, list, row, FIELD_LAST_LINE, 1, PLANT_MAX_LINES, 0, &last));
+  TRY(st, cell_number(draft, list, row, FIELD_TAIL_M, 0.0, 1000.0, -1.0, &box.box.tail_m));
   if (last && box.box.first_line && last != box.box.first_line + box.box.n_sockets - 1) {
     return draft_bad(draft, list, row, FIELD_LAST_LINE,
                      "Box %.40s has %d sockets from line %d on, which ends at line %d and not at "
@@ -506,64 +197,86 @@ read_box(Draft* draft, const List* list, const TableRow* row)
   return STATUS_OK;
 }
 
-// Reads "B7", "B-7", "box B 7" or two columns; an empty pair leaves box "" and socket 0.
-static Status
-read_patch(Draft* draft, const List* list, const TableRow* row, const char** box, int* socket)
+// Cuts "B7", "B-7", "box B 7" into box and socket; false when it is not of that shape.
+static bool
+cut_patch(const char* text, size_t* at, size_t* n_name, int* socket)
 {
-  Status st = STATUS_OK;
-  const char* const patch = cell(list, row, FIELD_PATCH);
-  *box = "";
-  *socket = 0;
-  if (!says_nothing(patch)) {
-    size_t n = strlen(patch);
-    while (n > 0 && patch[n - 1] >= '0' && patch[n - 1] <= '9') {
-      --n;
-    }
-    size_t n_name = n;
-    while (n_name > 0 && strchr(" -/._:#", patch[n_name - 1])) {
-      --n_name;
-    }
-    const size_t skip = text_begins(patch, "box ") ? 4 : 0;
-    if (n_name <= skip || !text_whole(patch + n, 1, DRAFT_MAX_SOCKETS, socket)) {
-      return draft_bad(draft, list, row, FIELD_PATCH,
-                       "\"%.40s\" is no box and socket: write the box and the number, as in B7.",
-                       patch);
-    }
-    *box = arena_text(draft->arena, patch + skip, n_name - skip);
-    return *box ? STATUS_OK : draft_no_memory(draft);
-  }
-  const char* const name = cell(list, row, FIELD_BOX);
-  const char* const number = cell(list, row, FIELD_SOCKET);
-  if (says_nothing(name) && says_nothing(number)) {
-    return STATUS_OK;
-  }
-  if (says_nothing(name)) {
-    return draft_bad(draft, list, row, FIELD_BOX,
-                     "Socket %.40s is named without its box: write the box too.", number);
-  }
-  const char* const bare = text_begins(name, "box ") ? name + 4 : name;
-  if (list->at[FIELD_SOCKET] >= 0) {
-    TRY(st, read_whole(draft, list, row, FIELD_SOCKET, 1, DRAFT_MAX_SOCKETS, 0, socket));
-  }
-  if (*socket > 0) {
-    *box = bare;
-    return STATUS_OK;
-  }
-  // One column "box" that holds both, as in B7
-  size_t n = strlen(bare);
-  while (n > 0 && bare[n - 1] >= '0' && bare[n - 1] <= '9') {
+  size_t n = strlen(text);
+  while (n > 0 && text[n - 1] >= '0' && text[n - 1] <= '9') {
     --n;
   }
-  size_t n_name = n;
-  while (n_name > 0 && strchr(" -/._:#", bare[n_name - 1])) {
-    --n_name;
+  *at = text_begins(text, "box ") ? 4 : 0;
+  size_t end = n;
+  while (end > *at && strchr(" -/._:#", text[end - 1])) {
+    --end;
   }
-  if (n_name == 0 || !text_whole(bare + n, 1, DRAFT_MAX_SOCKETS, socket)) {
-    return draft_bad(draft, list, row, FIELD_BOX,
-                     "Box %.40s is named without a socket: write the socket's number too.", name);
+  *n_name = end - *at;
+  return end > *at && text_whole(text + n, 1, DRAFT_MAX_SOCKETS, socket);
+}
+
+// The box and socket of a row, in one column or two; "" and 0 when it names none. A bare number in
+// a patch column is a line.
+static Status
+read_patch(Draft* draft, const List* list, const TableRow* row, const char** box, int* socket,
+           int* line)
+{
+  Status st = STATUS_OK;
+  const char* const name = cell_text(list, row, FIELD_BOX);
+  const char* const number = cell_text(list, row, FIELD_SOCKET);
+  *box = "";
+  *socket = 0;
+  // Where box and socket stand in one cell: the column may go by any of the three names
+  Field field = FIELD_PATCH;
+  if (cell_says_nothing(cell_text(list, row, FIELD_PATCH))) {
+    if (cell_says_nothing(name) && cell_says_nothing(number)) {
+      return STATUS_OK;
+    }
+    if (list->at[FIELD_BOX] >= 0 && cell_says_nothing(name)) {
+      return draft_bad(draft, list, row, FIELD_BOX,
+                       "Socket %.40s is named without its box: write the box too.", number);
+    }
+    if (list->at[FIELD_BOX] >= 0 && !cell_says_nothing(number)) {
+      *box = text_begins(name, "box ") ? name + 4 : name;
+      return cell_whole(draft, list, row, FIELD_SOCKET, 1, DRAFT_MAX_SOCKETS, 0, socket);
+    }
+    field = list->at[FIELD_BOX] >= 0 ? FIELD_BOX : FIELD_SOCKET;
   }
-  *box = arena_text(draft->arena, bare, n_name);
-  return *box ? STATUS_OK : draft_no_memory(draft);
+  const char* const patch = cell_text(list, row, field);
+  size_t at = 0;
+  size_t n = 0;
+  if (field != FIELD_BOX && text_whole(patch, 1, 9999, line)) {
+    return STATUS_OK;
+  }
+  if (!cut_patch(patch, &at, &n, socket)) {
+    return draft_bad(draft, list, row, field,
+                     "\"%.40s\" is no box and socket: write the box and the number, as in B7.",
+                     patch);
+  }
+  *box = arena_text(draft->arena, patch + at, n);
+  return *box ? st : draft_no_memory(draft);
+}
+
+// Two lines cannot share a pair, a split channel or an input of a desk.
+static Status
+check_shared(const Draft* draft, const List* list, const TableRow* row, const Line* line)
+{
+  static const Field fields[] = {FIELD_PAIR, FIELD_SPLIT_CHANNEL, FIELD_FOH, FIELD_MON,
+                                 FIELD_BROADCAST};
+  const int mine[] = {line->pair, line->split_channel, line->desk_input[0], line->desk_input[1],
+                      line->desk_input[2]};
+  for (int i = 0; i < draft->lines.n; ++i) {
+    const Line* const other = &draft->lines.at[i];
+    const int theirs[] = {other->pair, other->split_channel, other->desk_input[0],
+                          other->desk_input[1], other->desk_input[2]};
+    for (int k = 0; k < 5; ++k) {
+      if (list->at[fields[k]] >= 0 && mine[k] && mine[k] == theirs[k]) {
+        return draft_bad(draft, list, row, fields[k],
+                         "%d under \"%.40s\" is already taken by line %d: correct one of the two.",
+                         mine[k], cell_heading(list, fields[k]), other->number);
+      }
+    }
+  }
+  return STATUS_OK;
 }
 
 static Status
@@ -573,8 +286,8 @@ read_line(Draft* draft, const List* list, const TableRow* row)
   Status st = STATUS_OK;
   Line line = {0};
   const char* box = "";
-  TRY(st, read_whole(draft, list, row, FIELD_LINE, 1, 9999, 0, &line.number));
-  TRY(st, read_patch(draft, list, row, &box, &line.socket));
+  TRY(st, cell_whole(draft, list, row, FIELD_LINE, 1, 9999, 0, &line.number));
+  TRY(st, read_patch(draft, list, row, &box, &line.socket, &(int){0}));
   if (!box[0]) {
     return draft_bad(draft, list, row, list->at[FIELD_BOX] >= 0 ? FIELD_BOX : FIELD_PATCH,
                      "Line %d has no box and socket: write them, or take the row out.",
@@ -617,14 +330,15 @@ read_line(Draft* draft, const List* list, const TableRow* row)
                        line.socket, other->number);
     }
   }
-  TRY(st, read_whole(draft, list, row, FIELD_PAIR, 1, 9999, line.number, &line.pair));
+  TRY(st, cell_whole(draft, list, row, FIELD_PAIR, 1, 9999, line.number, &line.pair));
   TRY(st,
-      read_whole(draft, list, row, FIELD_SPLIT_CHANNEL, 1, 9999, line.number, &line.split_channel));
+      cell_whole(draft, list, row, FIELD_SPLIT_CHANNEL, 1, 9999, line.number, &line.split_channel));
   for (int k = 0; k < PLANT_DESKS; ++k) {
-    TRY(st, read_whole(draft, list, row, desks[k], 0, 9999, 0, &line.desk_input[k]));
+    TRY(st, cell_whole(draft, list, row, desks[k], 0, 9999, 0, &line.desk_input[k]));
     draft->has_desk[k] = draft->has_desk[k] || line.desk_input[k] > 0;
   }
-  TRY(st, read_flag(draft, list, row, FIELD_SPARE, &line.is_spare));
+  TRY(st, check_shared(draft, list, row, &line));
+  TRY(st, cell_flag(draft, list, row, FIELD_SPARE, &line.is_spare));
   if (!MAKE_ROOM(draft->arena, draft->lines)) {
     return draft_no_memory(draft);
   }
@@ -641,8 +355,8 @@ ticks_only(const List* list)
   bool ticks = false;
   for (int r = 1; r < list->table.n_rows; ++r) {
     Answer answer = ANSWER_ASK;
-    const char* const text = cell(list, &list->table.rows[r], FIELD_PHANTOM);
-    if (text[0] && answer_of(text, &answer)) {
+    const char* const text = cell_text(list, &list->table.rows[r], FIELD_PHANTOM);
+    if (text[0] && cell_answer_of(text, &answer)) {
       if (answer != ANSWER_YES) {
         return false;
       }
@@ -682,7 +396,7 @@ static Status
 read_input_kind(Draft* draft, const List* list, const TableRow* row, int* kind)
 {
   Status st = STATUS_OK;
-  const char* const name = cell(list, row, FIELD_KIND);
+  const char* const name = cell_text(list, row, FIELD_KIND);
   *kind = find_kind(draft, name);
   if (*kind >= 0) {
     return STATUS_OK;
@@ -703,24 +417,26 @@ read_input_kind(Draft* draft, const List* list, const TableRow* row, int* kind)
 }
 
 static Status
-read_input(Draft* draft, const List* list, const TableRow* row, const char* act, bool blank_is_no)
+read_input(Draft* draft, const List* list, const TableRow* row, const char* act, bool blank_is_no,
+           bool* used)
 {
   Status st = STATUS_OK;
   DraftInput in = {.list = list, .row = row};
-  const char* const own_act = cell(list, row, FIELD_ACT);
-  in.input.source = cell(list, row, FIELD_SOURCE);
-  in.input.stand = cell(list, row, FIELD_STAND);
-  in.input.position = cell(list, row, FIELD_POSITION);
-  in.input.note = cell(list, row, FIELD_NOTE);
+  const char* const own_act = cell_text(list, row, FIELD_ACT);
+  in.input.source = cell_text(list, row, FIELD_SOURCE);
+  in.input.stand = cell_text(list, row, FIELD_STAND);
+  in.input.position = cell_text(list, row, FIELD_POSITION);
+  in.input.note = cell_text(list, row, FIELD_NOTE);
   in.input.line = -1;
   TRY(st, draft_act(draft, own_act[0] ? own_act : act, &in.input.act));
-  const bool unnamed = says_nothing(in.input.source) || text_same(in.input.source, "spare") ||
-                       text_same(in.input.source, "unused");
-  if (unnamed && says_nothing(cell(list, row, FIELD_KIND))) {
-    return draft_leave(draft, "%.80s, line %d: no source is named, taken as not used.", list->name,
-                       row->line);
+  in.input.cable = cell_text(list, row, FIELD_TAG);
+  *used = !((cell_says_nothing(in.input.source) || text_same(in.input.source, "spare") ||
+             text_same(in.input.source, "unused")) &&
+            cell_says_nothing(cell_text(list, row, FIELD_KIND)));
+  if (!*used) {
+    return STATUS_OK;
   }
-  if (says_nothing(in.input.source)) {
+  if (cell_says_nothing(in.input.source)) {
     return draft_bad(draft, list, row, FIELD_SOURCE,
                      "A row with a pickup and no source: write what plays here.");
   }
@@ -728,12 +444,16 @@ read_input(Draft* draft, const List* list, const TableRow* row, const char* act,
   if (draft->inputs.n > 0 && draft->inputs.at[draft->inputs.n - 1].input.act == in.input.act) {
     channel = draft->inputs.at[draft->inputs.n - 1].input.channel + 1;
   }
-  TRY(st, read_whole(draft, list, row, FIELD_CHANNEL, 1, 9999, channel, &in.input.channel));
-  TRY(st, read_whole(draft, list, row, FIELD_LINE, 1, 9999, 0, &in.line));
-  TRY(st, read_patch(draft, list, row, &in.box, &in.socket));
-  TRY(st, read_answer(draft, list, row, FIELD_PHANTOM, blank_is_no ? ANSWER_NO : ANSWER_ASK,
+  TRY(st, cell_whole(draft, list, row, FIELD_CHANNEL, 1, 9999, channel, &in.input.channel));
+  TRY(st, cell_whole(draft, list, row, FIELD_LINE, 1, 9999, 0, &in.line));
+  TRY(st, read_patch(draft, list, row, &in.box, &in.socket, &in.line));
+  TRY(st, cell_answer(draft, list, row, FIELD_PHANTOM, blank_is_no ? ANSWER_NO : ANSWER_ASK,
                       &in.input.wants_phantom));
   TRY(st, read_input_kind(draft, list, row, &in.input.kind));
+  if (++draft->n_in_act[in.input.act] > PLANT_MAX_LINES) {
+    return error_set(draft->error, STATUS_LIMIT, list->name, row->line, 1,
+                     "More than %d inputs in one act: is it the right file?", PLANT_MAX_LINES);
+  }
   if (!MAKE_ROOM(draft->arena, draft->inputs)) {
     return draft_no_memory(draft);
   }
@@ -754,12 +474,24 @@ read_inputs(Draft* draft, const List* list)
     TRY(st, draft_act(draft, act, &known));
   }
   const bool blank_is_no = ticks_only(list);
+  int n_unused = 0;
+  int first = 0;
   for (int r = 1; r < list->table.n_rows; ++r) {
-    TRY(st, read_input(draft, list, &list->table.rows[r], act, blank_is_no));
+    const TableRow* const row = &list->table.rows[r];
+    bool used = true;
+    TRY(st, read_input(draft, list, row, act, blank_is_no, &used));
+    n_unused += !used;
+    first = !used && !first ? row->line : first;
+  }
+  if (n_unused > 0) {
+    TRY(st, draft_leave(draft,
+                        "%.80s: rows without a source are taken as not used (%d, the first "
+                        "in line %d).",
+                        list->name, n_unused, first));
   }
   if (blank_is_no) {
     return draft_assume(draft, "%.80s: an empty cell under \"%.40s\" is taken as no.", list->name,
-                        heading(list, FIELD_PHANTOM));
+                        cell_heading(list, FIELD_PHANTOM));
   }
   return STATUS_OK;
 }
@@ -789,23 +521,23 @@ static Status
 read_desk_row(Draft* draft, const List* list, const TableRow* row)
 {
   Status st = STATUS_OK;
-  DeskRow out = {.act = -1, .name = cell(list, row, FIELD_NAME)};
-  out.desk = desk_of(cell(list, row, FIELD_DESK));
+  DeskRow out = {.act = -1, .name = cell_text(list, row, FIELD_NAME)};
+  out.desk = desk_of(cell_text(list, row, FIELD_DESK));
   if (out.desk < 0) {
     return draft_bad(draft, list, row, FIELD_DESK,
                      "\"%.40s\" is none of the desks: write foh, mon or broadcast.",
-                     cell(list, row, FIELD_DESK));
+                     cell_text(list, row, FIELD_DESK));
   }
-  const char* const act = cell(list, row, FIELD_ACT);
+  const char* const act = cell_text(list, row, FIELD_ACT);
   if (act[0] && !text_same(act, "bare lines") && !text_same(act, "bare")) {
     TRY(st, draft_act(draft, act, &out.act));
   }
-  TRY(st, read_whole(draft, list, row, FIELD_CHANNEL, 1, 9999, 0, &out.channel));
-  TRY(st, read_whole(draft, list, row, FIELD_LINE, 0, 9999, 0, &out.line));
-  TRY(st, read_answer(draft, list, row, FIELD_PHANTOM, ANSWER_ASK, &out.gives_phantom));
-  TRY(st, read_number(draft, list, row, FIELD_PAD_DB, -60.0, 60.0, 0.0, &out.pad_db));
-  TRY(st, read_number(draft, list, row, FIELD_GAIN_DB, -60.0, 100.0, 0.0, &out.gain_db));
-  TRY(st, read_answer(draft, list, row, FIELD_MUTED, ANSWER_ASK, &out.is_muted));
+  TRY(st, cell_whole(draft, list, row, FIELD_CHANNEL, 1, 9999, 0, &out.channel));
+  TRY(st, cell_whole(draft, list, row, FIELD_LINE, 0, 9999, 0, &out.line));
+  TRY(st, cell_answer(draft, list, row, FIELD_PHANTOM, ANSWER_ASK, &out.gives_phantom));
+  TRY(st, cell_number(draft, list, row, FIELD_PAD_DB, -60.0, 60.0, 0.0, &out.pad_db));
+  TRY(st, cell_number(draft, list, row, FIELD_GAIN_DB, -60.0, 100.0, 0.0, &out.gain_db));
+  TRY(st, cell_answer(draft, list, row, FIELD_MUTED, ANSWER_ASK, &out.is_muted));
   out.pad_db = fabs(out.pad_db);
   draft->has_desk[out.desk] = true;
   if (!MAKE_ROOM(draft->arena, draft->desk_rows)) {
@@ -823,10 +555,10 @@ read_split(Draft* draft, const List* list, const TableRow* row)
     return draft_leave(draft,
                        "%.80s, line %d: a second split (%.40s) is not used: every line is "
                        "taken to go through %.40s.",
-                       list->name, row->line, cell(list, row, FIELD_SPLIT), draft->split.name);
+                       list->name, row->line, cell_text(list, row, FIELD_SPLIT), draft->split.name);
   }
-  Split split = {.name = cell(list, row, FIELD_SPLIT), .is_lifted = true};
-  const char* const direct = cell(list, row, FIELD_DIRECT);
+  Split split = {.name = cell_text(list, row, FIELD_SPLIT), .is_lifted = true};
+  const char* const direct = cell_text(list, row, FIELD_DIRECT);
   if (direct[0]) {
     draft->direct = desk_of(direct);
     if (draft->direct < 0) {
@@ -834,12 +566,12 @@ read_split(Draft* draft, const List* list, const TableRow* row)
                        "\"%.40s\" is none of the desks: write foh, mon or broadcast.", direct);
     }
   }
-  TRY(st, read_number(draft, list, row, FIELD_PRIMARY_OHM, 0.1, 10000.0, 60.0, &split.primary_ohm));
+  TRY(st, cell_number(draft, list, row, FIELD_PRIMARY_OHM, 0.1, 10000.0, 60.0, &split.primary_ohm));
   TRY(st,
-      read_number(draft, list, row, FIELD_SECONDARY_OHM, 0.1, 10000.0, 60.0, &split.secondary_ohm));
-  TRY(st, read_number(draft, list, row, FIELD_PRIMARY_H, 0.001, 1000.0, 5.0, &split.primary_h));
-  TRY(st, read_flag(draft, list, row, FIELD_BLOCKED, &split.is_blocked));
-  TRY(st, read_flag(draft, list, row, FIELD_LIFTED, &split.is_lifted));
+      cell_number(draft, list, row, FIELD_SECONDARY_OHM, 0.1, 10000.0, 60.0, &split.secondary_ohm));
+  TRY(st, cell_number(draft, list, row, FIELD_PRIMARY_H, 0.001, 1000.0, 5.0, &split.primary_h));
+  TRY(st, cell_flag(draft, list, row, FIELD_BLOCKED, &split.is_blocked));
+  TRY(st, cell_flag(draft, list, row, FIELD_LIFTED, &split.is_lifted));
   draft->split = split;
   draft->has_split = true;
   return STATUS_OK;
@@ -851,12 +583,12 @@ static Status
 read_item(Draft* draft, const List* list, const TableRow* row)
 {
   Status st = STATUS_OK;
-  Item item = {.tag = cell(list, row, FIELD_TAG),
-               .kind = cell(list, row, FIELD_KIND),
-               .poles = cell(list, row, FIELD_POLES),
-               .last_test = cell(list, row, FIELD_LAST_TEST),
-               .state = cell(list, row, FIELD_STATE),
-               .history = cell(list, row, FIELD_HISTORY)};
+  Item item = {.tag = cell_text(list, row, FIELD_TAG),
+               .kind = cell_text(list, row, FIELD_KIND),
+               .poles = cell_text(list, row, FIELD_POLES),
+               .last_test = "",
+               .state = cell_text(list, row, FIELD_STATE),
+               .history = cell_text(list, row, FIELD_HISTORY)};
   static const char* const states[] = {"good", "quarantine", "repair", "bin"};
   bool known = !item.state[0];
   for (size_t i = 0; i < sizeof(states) / sizeof(states[0]); ++i) {
@@ -871,8 +603,9 @@ read_item(Draft* draft, const List* list, const TableRow* row)
                      item.state);
   }
   item.state = item.state[0] ? item.state : "good";
-  TRY(st, read_number(draft, list, row, FIELD_LENGTH_M, 0.0, 1000.0, 0.0, &item.length_m));
-  TRY(st, read_whole(draft, list, row, FIELD_MATINGS, 0, 1000000, 0, &item.n_matings));
+  TRY(st, cell_date(draft, list, row, FIELD_LAST_TEST, &item.last_test));
+  TRY(st, cell_number(draft, list, row, FIELD_LENGTH_M, 0.0, 1000.0, 0.0, &item.length_m));
+  TRY(st, cell_whole(draft, list, row, FIELD_MATINGS, 0, 1000000, 0, &item.n_matings));
   if (!MAKE_ROOM(draft->arena, draft->items)) {
     return draft_no_memory(draft);
   }
@@ -884,10 +617,11 @@ static Status
 read_person(Draft* draft, const List* list, const TableRow* row)
 {
   Status st = STATUS_OK;
-  Person person = {.role = cell(list, row, FIELD_ROLE), .where = cell(list, row, FIELD_PLACE)};
-  TRY(st, read_whole(draft, list, row, FIELD_COUNT_OF, 0, 999, 1, &person.count));
+  Person person = {.role = cell_text(list, row, FIELD_ROLE),
+                   .where = cell_text(list, row, FIELD_PLACE)};
+  TRY(st, cell_whole(draft, list, row, FIELD_COUNT_OF, 0, 999, 1, &person.count));
   TRY(st,
-      read_place(draft, list, row, list->at[FIELD_STARTS_AT] >= 0 ? FIELD_STARTS_AT : FIELD_PLACE,
+      cell_place(draft, list, row, list->at[FIELD_STARTS_AT] >= 0 ? FIELD_STARTS_AT : FIELD_PLACE,
                  &person.place));
   if (!MAKE_ROOM(draft->arena, draft->people)) {
     return draft_no_memory(draft);
@@ -901,9 +635,9 @@ read_walk(Draft* draft, const List* list, const TableRow* row)
 {
   Status st = STATUS_OK;
   Walk walk = {0};
-  TRY(st, draft_place(draft, cell(list, row, FIELD_FROM), &walk.from));
-  TRY(st, draft_place(draft, cell(list, row, FIELD_TO), &walk.to));
-  TRY(st, read_number(draft, list, row, FIELD_SECONDS, 0.0, 36000.0, 0.0, &walk.seconds));
+  TRY(st, draft_place(draft, cell_text(list, row, FIELD_FROM), &walk.from));
+  TRY(st, draft_place(draft, cell_text(list, row, FIELD_TO), &walk.to));
+  TRY(st, cell_number(draft, list, row, FIELD_SECONDS, 0.0, 36000.0, 0.0, &walk.seconds));
   if (!MAKE_ROOM(draft->arena, draft->walks)) {
     return draft_no_memory(draft);
   }
@@ -915,9 +649,9 @@ static Status
 read_kit(Draft* draft, const List* list, const TableRow* row)
 {
   Status st = STATUS_OK;
-  KitItem item = {.name = cell(list, row, FIELD_KIT)};
-  TRY(st, read_whole(draft, list, row, FIELD_COUNT_OF, 0, 9999, 1, &item.count));
-  TRY(st, read_place(draft, list, row, FIELD_PLACE, &item.place));
+  KitItem item = {.name = cell_text(list, row, FIELD_KIT)};
+  TRY(st, cell_whole(draft, list, row, FIELD_COUNT_OF, 0, 9999, 1, &item.count));
+  TRY(st, cell_place(draft, list, row, FIELD_PLACE, &item.place));
   if (!MAKE_ROOM(draft->arena, draft->kit)) {
     return draft_no_memory(draft);
   }
@@ -932,7 +666,7 @@ static Status
 read_day(Draft* draft, const List* list, const TableRow* row)
 {
   Status st = STATUS_OK;
-  const char* const what = cell(list, row, FIELD_WHAT);
+  const char* const what = cell_text(list, row, FIELD_WHAT);
   const size_t n = strlen(what);
   if (n < 4 || !text_same(what + n - 3, "on") || what[n - 3] != ' ') {
     return STATUS_OK;
@@ -941,24 +675,31 @@ read_day(Draft* draft, const List* list, const TableRow* row)
   if (!name) {
     return draft_no_memory(draft);
   }
-  if (!text_begins(name, "act") && !text_same(name, cell(list, row, FIELD_WHO))) {
+  if (!text_begins(name, "act") && !text_same(name, cell_text(list, row, FIELD_WHO))) {
     return STATUS_OK;
   }
   int act = 0;
   TRY(st, draft_act(draft, name, &act));
-  draft->acts.at[act].start = cell(list, row, FIELD_START);
-  draft->acts.at[act].end = cell(list, row, FIELD_END);
-  draft->acts.at[act].date = cell(list, row, FIELD_DATE);
-  return STATUS_OK;
+  Act* const at = &draft->acts.at[act];
+  if (at->start[0]) {
+    return draft_bad(draft, list, row, FIELD_WHAT,
+                     "%.40s is on twice in this running order: give the second set a name of its "
+                     "own.",
+                     at->name);
+  }
+  TRY(st, cell_clock(draft, list, row, FIELD_START, &at->start));
+  TRY(st, cell_clock(draft, list, row, FIELD_END, &at->end));
+  return cell_date(draft, list, row, FIELD_DATE, &at->date);
 }
 
 static Status
 read_version(Draft* draft, const List* list, const TableRow* row)
 {
-  ListVersion version = {cell(list, row, FIELD_ACT),
-                         cell(list, row, FIELD_VERSION),
-                         {cell(list, row, FIELD_FOH), cell(list, row, FIELD_MON),
-                          cell(list, row, FIELD_BROADCAST), cell(list, row, FIELD_STAGE)}};
+  ListVersion version = {cell_text(list, row, FIELD_ACT),
+                         cell_text(list, row, FIELD_VERSION),
+                         {cell_text(list, row, FIELD_FOH), cell_text(list, row, FIELD_MON),
+                          cell_text(list, row, FIELD_BROADCAST),
+                          cell_text(list, row, FIELD_STAGE)}};
   if (!MAKE_ROOM(draft->arena, draft->versions)) {
     return draft_no_memory(draft);
   }
@@ -972,18 +713,19 @@ static Status
 read_time(Draft* draft, const List* list, const TableRow* row)
 {
   Status st = STATUS_OK;
-  StepTime time = {.step = cell(list, row, FIELD_STEP), .source = cell(list, row, FIELD_SOURCE)};
+  StepTime time = {.step = cell_text(list, row, FIELD_STEP),
+                   .source = cell_text(list, row, FIELD_SOURCE)};
   int at = 0;
   while (at < draft->times.n && !text_same(draft->times.at[at].step, time.step)) {
     ++at;
   }
-  TRY(st, read_number(draft, list, row, FIELD_USUAL, 0.0, 36000.0, 0.0, &time.usual_s));
+  TRY(st, cell_number(draft, list, row, FIELD_USUAL, 0.0, 36000.0, 0.0, &time.usual_s));
   TRY(st,
-      read_number(draft, list, row, FIELD_QUICK, 0.0, time.usual_s, time.usual_s, &time.quick_s));
-  if (text_same(cell(list, row, FIELD_SLOW), "never")) {
+      cell_number(draft, list, row, FIELD_QUICK, 0.0, time.usual_s, time.usual_s, &time.quick_s));
+  if (text_same(cell_text(list, row, FIELD_SLOW), "never")) {
     time.slow_s = INFINITY;
   } else {
-    TRY(st, read_number(draft, list, row, FIELD_SLOW, time.usual_s, 36000.0, time.usual_s,
+    TRY(st, cell_number(draft, list, row, FIELD_SLOW, time.usual_s, 36000.0, time.usual_s,
                         &time.slow_s));
   }
   if (at == draft->times.n) {
@@ -1000,14 +742,14 @@ static Status
 read_odds(Draft* draft, const List* list, const TableRow* row)
 {
   Status st = STATUS_OK;
-  StartOdds odds = {cell(list, row, FIELD_WHERE), cell(list, row, FIELD_FAULT), 0.0,
-                    cell(list, row, FIELD_SOURCE)};
+  StartOdds odds = {cell_text(list, row, FIELD_WHERE), cell_text(list, row, FIELD_FAULT), 0.0,
+                    cell_text(list, row, FIELD_SOURCE)};
   int at = 0;
   while (at < draft->odds.n && !(text_same(draft->odds.at[at].where, odds.where) &&
                                  text_same(draft->odds.at[at].fault, odds.fault))) {
     ++at;
   }
-  TRY(st, read_number(draft, list, row, FIELD_SHARE, 0.0, 1.0, 0.0, &odds.share));
+  TRY(st, cell_number(draft, list, row, FIELD_SHARE, 0.0, 1.0, 0.0, &odds.share));
   if (at == draft->odds.n) {
     if (!MAKE_ROOM(draft->arena, draft->odds)) {
       return draft_no_memory(draft);
@@ -1022,13 +764,13 @@ static Status
 read_misread(Draft* draft, const List* list, const TableRow* row)
 {
   Status st = STATUS_OK;
-  Misread misread = {cell(list, row, FIELD_CHECK), 0.0, cell(list, row, FIELD_SOURCE)};
+  Misread misread = {cell_text(list, row, FIELD_CHECK), 0.0, cell_text(list, row, FIELD_SOURCE)};
   int at = 0;
   while (at < draft->misreads.n && !text_same(draft->misreads.at[at].check, misread.check)) {
     ++at;
   }
   // Never zero: nobody reads a lamp rightly every time
-  TRY(st, read_number(draft, list, row, FIELD_PROB, 0.0001, 0.49, 0.05, &misread.prob));
+  TRY(st, cell_number(draft, list, row, FIELD_PROB, 0.0001, 0.49, 0.05, &misread.prob));
   if (at == draft->misreads.n) {
     if (!MAKE_ROOM(draft->arena, draft->misreads)) {
       return draft_no_memory(draft);
@@ -1062,13 +804,13 @@ check_row(const Draft* draft, const List* list, const TableRow* row)
       return draft_bad(draft, list, row, (Field)f,
                        "This row has %d cells and ends before \"%.40s\" in column %d: write the "
                        "missing cells.",
-                       row->n_cells, heading(list, (Field)f), list->at[f] + 1);
+                       row->n_cells, cell_heading(list, (Field)f), list->at[f] + 1);
     }
     const bool may_be_empty = placed || (list->sort == LIST_DESK_PATCH && f == FIELD_LINE);
     if (!may_be_empty && !row->cells[list->at[f]].text[0]) {
       return draft_bad(draft, list, row, (Field)f,
                        "The cell under \"%.40s\" is empty: write it, or take the row out.",
-                       heading(list, (Field)f));
+                       cell_heading(list, (Field)f));
     }
   }
   for (int c = n_columns; c < row->n_cells; ++c) {
@@ -1077,6 +819,34 @@ check_row(const Draft* draft, const List* list, const TableRow* row)
                        "This row has %d cells and there are %d headings: put a cell that contains "
                        "the delimiter (a decimal comma?) into quotes.",
                        row->n_cells, n_columns);
+    }
+  }
+  return STATUS_OK;
+}
+
+// On lists that are looked up by a word, the word stands once.
+static Status
+check_double(const Draft* draft, const List* list, int r)
+{
+  static const Field keys[][2] = {[LIST_KINDS] = {FIELD_KIND, FIELD_KIND},
+                                  [LIST_TIMES] = {FIELD_STEP, FIELD_STEP},
+                                  [LIST_ODDS] = {FIELD_WHERE, FIELD_FAULT},
+                                  [LIST_MISREAD] = {FIELD_CHECK, FIELD_CHECK},
+                                  [LIST_PLACES] = {FIELD_FROM, FIELD_TO}};
+  if (list->sort != LIST_KINDS && list->sort != LIST_TIMES && list->sort != LIST_ODDS &&
+      list->sort != LIST_MISREAD && list->sort != LIST_PLACES) {
+    return STATUS_OK;
+  }
+  const TableRow* const row = &list->table.rows[r];
+  const Field one = keys[list->sort][0];
+  const Field two = keys[list->sort][1];
+  for (int k = 1; k < r; ++k) {
+    const TableRow* const other = &list->table.rows[k];
+    if (text_same(cell_text(list, row, one), cell_text(list, other, one)) &&
+        text_same(cell_text(list, row, two), cell_text(list, other, two))) {
+      return draft_bad(draft, list, row, one,
+                       "\"%.60s\" is listed twice (also in line %d): keep one row.",
+                       cell_text(list, row, one), other->line);
     }
   }
   return STATUS_OK;
@@ -1128,6 +898,7 @@ rows_read(Draft* draft, const List* list)
   Status st = STATUS_OK;
   for (int r = 1; r < list->table.n_rows; ++r) {
     TRY(st, check_row(draft, list, &list->table.rows[r]));
+    TRY(st, check_double(draft, list, r));
   }
   draft->has_boxes = draft->has_boxes || list->sort == LIST_BOXES;
   if (list->sort == LIST_INPUTS) {
