@@ -192,6 +192,7 @@ lamp_solve(const LampTester* tester, const Port* port, double lamp_a[], double c
       }
       double end_w = 0.0;
       for (int i = 0; i < n_lamps; ++i) {
+        // cppcheck-suppress uninitvar ; every contact was filled just above
         end_w += misfit_a[i] * (step_v[tester->lamps[i].a] - step_v[tester->lamps[i].b]);
       }
       const double start_w = step_power(&with, tester, chords, step_v);

@@ -172,7 +172,7 @@ rescue_answer(const Situation* s, Arena* arena, const RescueScreen* screen, int 
   FactBody out = {.line = s->plant->lines[line].number,
                   .act = s->act >= 0 ? s->plant->acts[s->act].name : ""};
   const Step* const step = screen->step;
-  if (key >= '1' && key <= '9') {
+  if (key >= '1' && key <= '0' + STEP_MAX_READINGS) {
     out.check = step->check_word;
     out.reading = step->readings[key - '1'];
     const bool at_desk = step->desk >= 0;

@@ -32,7 +32,9 @@ curves_keep_their_digits(void** state)
 static LampTester
 one_lamp(double ohm)
 {
-  LampTester tester = {.n_lamps = 1, .lamps = {{1, 0, ohm, lamp_diode(1.92, 0.05, 10.0), lamp_diode(1.61, 0.045, 10.0)}}};
+  LampTester tester = {
+    .n_lamps = 1,
+    .lamps = {{1, 0, ohm, lamp_diode(1.92, 0.05, 10.0), lamp_diode(1.61, 0.045, 10.0)}}};
   assert_int_equal(lamp_ready(&tester, 3), STATUS_OK);
   return tester;
 }

@@ -11,6 +11,7 @@
 #include "support/check.h"
 
 #include <dirent.h>
+#include <stdbool.h>
 #include <stdio.h>
 #include <string.h>
 #include <unistd.h>
