@@ -192,6 +192,9 @@ lay_blocks(Belief* belief)
   for (; b < model->n_lines; ++b) {
     belief->blocks[b] = (Block){(int)first, model->n_locals[b], 0, -1};
     first += model->n_locals[b];
+    if (first > INT32_MAX / 2) {
+      return -1;
+    }
   }
   for (int s = 0; s < model->n_states; ++s) {
     belief->first_group[s] = b;

@@ -69,7 +69,8 @@ typedef struct Belief Belief;
 
    @return STATUS_OK; STATUS_BAD_ARG when an index is out of its range, a line is touched twice by
    one state, a prior is negative or not finite or a sum differs from 1 by more than 1e-9;
-   STATUS_NO_MEMORY. A belief belongs to one thread at a time.
+   STATUS_LIMIT beyond 2^30 hypotheses in all; STATUS_NO_MEMORY. A belief belongs to one thread at a
+   time.
 */
 Status
 belief_init(Arena* arena, const BeliefModel* model, Belief** belief);

@@ -187,6 +187,16 @@ call_service_cuts_where_it_is_cheapest(void** state)
     assert_int_equal(plan.actions[plan.n_actions - 1].kind, POLICY_SERVICE);
     CHECK_NEAR("ends the job", plan.left_prob, 0.0, 0.0);
   }
+  // Repairs that cost less than it and leave nothing: no service in the plan
+  MadeProblem sure;
+  made_init(&sure, (double[]){.5, .5}, 2);
+  made_repair(&sure, 0, 10, 1);
+  made_repair(&sure, 0, 10, 2);
+  sure.problem.service = (PolicyService){0, 50, 1, true};
+  const PolicyPlan plan = plan_of(&sure.problem, &arena);
+  assert_int_equal(plan.n_actions, 2);
+  assert_int_equal(plan.actions[1].kind, POLICY_REPAIR);
+  CHECK_NEAR("no service", plan.seconds, 15.0, 1e-12);
   arena_deinit(&arena);
 }
 
@@ -694,6 +704,9 @@ the_nearest_able_person_goes_and_stays_there(void** state)
   assert_int_equal(plan.actions[1].person, 0);
   CHECK_NEAR("far", plan.actions[1].own_s, 55.0, 0.0);
   CHECK_NEAR("plan", plan.seconds, 10 + .3 * 55, 1e-12);
+  made.person_zone[1] = 0; // Both equally far: the first goes
+  assert_int_equal(plan_of(&made.problem, &arena).actions[0].person, 0);
+  made.person_zone[1] = 1;
   made.problem.free_people = 1; // Person 0 alone walks once and is there
   plan = plan_of(&made.problem, &arena);
   CHECK_NEAR("one walk", plan.seconds, 55 + .3 * 10, 1e-12);
