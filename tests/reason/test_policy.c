@@ -646,7 +646,7 @@ permuting_hypotheses_permutes_nothing_else(void** state)
     made_random(&made, &rng);
     other = made;
     const int n_hyps = made.problem.n_hyps;
-    int to[MADE_HYPS];
+    int to[MADE_HYPS] = {0};
     for (int h = 0; h < n_hyps; ++h) {
       const int at = rng_below(&rng, h + 1);
       to[h] = to[at];
