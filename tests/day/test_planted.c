@@ -76,6 +76,15 @@ static const struct {
    {{"level", "nothing", "foh"}, {"level", "nothing", "mon"}},
    {"look", "swap settings", "seen"},
    {0, 0}},
+  {"F11 contact 2 open in the cable of an active DI",
+   "act3",
+   22,
+   {PART_CABLE, FAULT_OPEN, 2, 0, -1, 1},
+   SHARED_NONE,
+   0,
+   {{"level", "far down", "foh"}, {"level", "far down", "mon"}},
+   {"swap cable", "volts"},
+   {0, 0}},
   {"F12 contacts 1-2 shorted in the cable",
    "act3",
    32,
@@ -168,11 +177,39 @@ planted_faults_are_found_and_named(void** state)
   assert_int_equal(n_bad, 0);
 }
 
+// F09: the receiver loses its transmitter in the show. Nothing to find: the spare stands ready, and
+// is the quickest way round; no way round takes a socket that this act or the next one needs.
+static void
+a_live_spare_is_the_quickest_way_round(void** state)
+{
+  (void)state;
+  Arena arena;
+  arena_init(&arena, NULL);
+  const Plant* const plant = planted_demo(&arena);
+  Planted p;
+  planted_init(&p, plant, "act2", 45);
+  planted_saw(&p, "level", "nothing", "foh");
+  const AroundWay* ways = NULL;
+  int n = 0;
+  assert_int_equal(around_ways(planted_situation(&p), &p.arena, p.line, &ways, &n), STATUS_OK);
+  assert_true(n >= 2);
+  assert_string_equal(ways[0].way, "line 43");
+  assert_true(ways[0].seconds <= 10.0);
+  for (int i = 1; i < n; ++i) {
+    assert_true(ways[i].seconds >= ways[i - 1].seconds);
+    assert_null(plant_input(plant, p.act, ways[i].uses_line));
+    assert_null(plant_input(plant, p.act + 1, ways[i].uses_line));
+  }
+  planted_deinit(&p);
+  arena_deinit(&arena);
+}
+
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(planted_faults_are_found_and_named),
+    cmocka_unit_test(a_live_spare_is_the_quickest_way_round),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
