@@ -116,6 +116,12 @@ add_folder(const Face* face, ListFiles* files, const char* path)
   for (int i = 0; i < n; ++i) {
     Status st;
     TRY(st, add_file(face, files, names[i]));
+    // A folder that `export` wrote holds the log beside the lists
+    const ListText* const last = &files->lists[files->n - 1];
+    static const char log_head[] = "seq,id,time,place,role,kind,body";
+    if (last->n_bytes > sizeof(log_head) && !memcmp(last->bytes, log_head, sizeof(log_head) - 1)) {
+      --files->n;
+    }
   }
   return STATUS_OK;
 }
