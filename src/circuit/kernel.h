@@ -39,7 +39,11 @@ typedef struct {
   double* j;
 } View;
 
+#ifdef __SANITIZE_ADDRESS__ // A checked build need not be quick, but it should be built quickly
+#define NUM_INLINE static inline
+#else
 #define NUM_INLINE static inline __attribute__((always_inline))
+#endif
 
 NUM_INLINE int
 num_width(NumKind kind)

@@ -84,7 +84,9 @@ open_list(Arena* arena, const ListText* text, bool is_built_in, List* list, Erro
   if (st == STATUS_NO_MEMORY) {
     return error_set(error, st, NULL, 0, 0, "There is not enough memory for these lists.");
   }
-  TRY(st, st);
+  if (st != STATUS_OK) {
+    return st;
+  }
   if (list->table.n_rows == 0) {
     return error_set(error, STATUS_BAD_INPUT, list->name, 1, 1,
                      "This list is empty: save it again from where it was made, or leave it out.");
