@@ -9,9 +9,9 @@
   Newton with lamps as chords. In each round every lamp is a conductance and a current source
   touching its curve at the volts of the last round; the net of these is solved exactly. The misfit
   is the difference between a lamp's own current and its straight line's. The step is taken whole if
-  the worst misfit at least halves; otherwise only as far as a secant through the slope of the
-  net's energy along the step puts the minimum. The energy of resistors, batteries and lamps is
-  convex, so a secant step always descends.
+  the worst misfit at least halves; otherwise only as far as the net's energy along it falls. The
+  energy of resistors, batteries and lamps is convex, so such a step always descends: a contact that
+  hangs on dark lamps alone asks for far too much and gets just enough to light one.
 */
 
 enum { ROUNDS_MAX = 100 };
@@ -121,6 +121,56 @@ step_power(const Port* port, const LampTester* tester, const Chord chords[], con
   return sum;
 }
 
+/// How much of a step to take, 0 to 1: where the energy is least along it. The energy's slope
+/// starts at minus the step's power and is known to rise; false position, with the end that stays
+/// put halved (Illinois), finds its zero well enough: a quarter of the start will do.
+static double
+step_part(const Port* port, const LampTester* tester, const Chord chords[], const double from_v[],
+          const double to_v[])
+{
+  double step_v[PORT_MAX];
+  for (int i = 0; i < port->n; ++i) {
+    step_v[i] = to_v[i] - from_v[i];
+  }
+  const double power_w = step_power(port, tester, chords, step_v);
+  double low = 0.0;
+  double high = 1.0;
+  double low_w = -power_w;
+  double high_w = 0.0;
+  int stayed = 0;
+  double part = 1.0;
+  for (int k = 0; k < 40; ++k) {
+    // The straight part's slope at `part` is (part - 1) times its power; the lamps add their misfit
+    double slope_w = (part - 1.0) * power_w;
+    for (int i = 0; i < tester->n_lamps; ++i) {
+      const Lamp* const l = &tester->lamps[i];
+      const double across_v = from_v[l->a] - from_v[l->b];
+      const double rise_v = step_v[l->a] - step_v[l->b];
+      double unused;
+      const double chord_a =
+        chords[i].current_a +
+        chords[i].slope_siemens * (across_v + part * rise_v - chords[i].across_v);
+      slope_w += rise_v * (lamp_current(tester, i, across_v + part * rise_v, &unused) - chord_a);
+    }
+    if (fabs(slope_w) <= 0.25 * power_w || (part == 1.0 && slope_w < 0.0)) {
+      break;
+    }
+    if (slope_w < 0.0) {
+      low = part;
+      low_w = slope_w;
+      high_w *= stayed < 0 ? 0.5 : 1.0;
+      stayed = -1;
+    } else {
+      high = part;
+      high_w = slope_w;
+      low_w *= stayed > 0 ? 0.5 : 1.0;
+      stayed = 1;
+    }
+    part = low + (high - low) * low_w / (low_w - high_w);
+  }
+  return part;
+}
+
 /// Solve with the chords in place of the lamps.
 static void
 solve_chords(const Port* port, const LampTester* tester, const Chord chords[], double contact_v[])
@@ -184,27 +234,14 @@ lamp_solve(const LampTester* tester, const Port* port, double lamp_a[], double c
       }
       return STATUS_OK;
     }
-    const bool whole = worst_now_a <= 0.5 * worst_a;
-    if (!whole) {
-      double step_v[PORT_MAX];
+    if (worst_now_a > 0.5 * worst_a) {
+      const double part = step_part(&with, tester, chords, old_v, v);
       for (int i = 0; i < with.n; ++i) {
-        step_v[i] = v[i] - old_v[i];
+        v[i] = old_v[i] + part * (v[i] - old_v[i]);
       }
-      double end_w = 0.0;
       for (int i = 0; i < n_lamps; ++i) {
-        // cppcheck-suppress uninitvar ; every contact was filled just above
-        end_w += misfit_a[i] * (step_v[tester->lamps[i].a] - step_v[tester->lamps[i].b]);
-      }
-      const double start_w = step_power(&with, tester, chords, step_v);
-      if (end_w > 0.0) {
-        const double part = start_w / (start_w + end_w);
-        for (int i = 0; i < with.n; ++i) {
-          v[i] = old_v[i] + part * step_v[i];
-        }
-        for (int i = 0; i < n_lamps; ++i) {
-          const Lamp* const l = &tester->lamps[i];
-          current_a[i] = lamp_current(tester, i, v[l->a] - v[l->b], &slope[i]);
-        }
+        const Lamp* const l = &tester->lamps[i];
+        current_a[i] = lamp_current(tester, i, v[l->a] - v[l->b], &slope[i]);
       }
     }
     worst_a = worst_now_a;

@@ -150,6 +150,59 @@ crossing_and_mirror_laws(void** state)
   }
 }
 
+/// Contacts that hang on dark lamps alone, floating batteries, leaks of gigohms: every random
+/// tester settles, and its currents satisfy each lamp's own law at the volts given.
+static void
+every_tester_settles(void** state)
+{
+  (void)state;
+  Rng rng;
+  rng_init(&rng, 23);
+  int most = 0;
+  for (int round = 0; round < 20000; ++round) {
+    const int n = 2 + rng_below(&rng, 3);
+    Port port;
+    port_init(&port, n);
+    LampTester tester = {.n_lamps = rng_below(&rng, LAMP_MAX + 1), .n_batteries = rng_below(&rng, 3)};
+    for (int i = 0; i < n; ++i) {
+      switch (rng_below(&rng, 4)) {
+      case 0:
+        port_source_to_earth(&port, i, 48.0, rng_log(&rng, 600.0, 10000.0));
+        break;
+      case 1:
+        port_earth(&port, i, rng_log(&rng, 1e-2, 1e12));
+        break;
+      case 2:
+        port_shunt(&port, i, (i + 1) % n, rng_log(&rng, 1e-3, 1e12));
+        break;
+      default: // Hangs in the air
+        break;
+      }
+    }
+    for (int i = 0; i < tester.n_lamps; ++i) {
+      const int a = rng_below(&rng, n);
+      tester.lamps[i] = (Lamp){a, (a + 1 + rng_below(&rng, n - 1)) % n, rng_log(&rng, 47.0, 1e4),
+                               lamp_green(), lamp_red()};
+    }
+    for (int i = 0; i < tester.n_batteries; ++i) {
+      const int a = rng_below(&rng, n);
+      tester.batteries[i] = (LampBattery){a, (a + 1) % n, 12.0, rng_log(&rng, 1.0, 1000.0)};
+    }
+    assert_int_equal(lamp_ready(&tester, n), STATUS_OK);
+    double lamp_a[LAMP_MAX], v[PORT_MAX];
+    int n_rounds = 0;
+    assert_int_equal(lamp_solve(&tester, &port, lamp_a, v, &n_rounds), STATUS_OK);
+    most = n_rounds > most ? n_rounds : most;
+    for (int i = 0; i < tester.n_lamps; ++i) {
+      double slope;
+      const Lamp* const l = &tester.lamps[i];
+      CHECK_NEAR("own law", lamp_a[i], lamp_current(&tester, i, v[l->a] - v[l->b], &slope), 0.0);
+      assert_true(slope > 0.0);
+    }
+  }
+  printf("most rounds: %d\n", most);
+}
+
 int
 main(void)
 {
@@ -158,7 +211,7 @@ main(void)
     cmocka_unit_test(one_lamp_by_hand),
     cmocka_unit_test(pictures),
     cmocka_unit_test(bad_testers_are_refused),
-    cmocka_unit_test(crossing_and_mirror_laws),
+    cmocka_unit_test(crossing_and_mirror_laws),  cmocka_unit_test(every_tester_settles),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
