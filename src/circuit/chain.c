@@ -209,6 +209,7 @@ core(const Look* look, View v, const ChainTransformer* t, double ratio)
 {
   const int n = v.n;
   const int width = num_width(v.kind);
+  assert(n >= 3 && n + 2 <= PORT_MAX);
   const View wide = {v.kind, n + 2, v.g, v.e, v.j};
   memset(v.g + n * (n - 1) / 2 * width, 0, (size_t)((2 * n + 1) * width) * sizeof(double));
   memset(v.e + n * width, 0, (size_t)(2 * width) * sizeof(double));
@@ -216,7 +217,7 @@ core(const Look* look, View v, const ChainTransformer* t, double ratio)
   for (int leg = 0; leg < 2; ++leg) {
     shunt(look, wide, 1 + leg, n + leg, 2.0 * t->insulation_ohm, 0.5 * t->winding_f);
   }
-  uint8_t map[PORT_MAX];
+  uint8_t map[2 * PORT_MAX]; // Roomier than needed: compilers fill it eight at a time
   if (v.kind == NUM_AC) {
     view_transformer(wide, 1, 2, n, n + 1, ratio);
     // Left: 0, 3 .. n - 1, new pair. Wanted: 0, new pair, 3 .. n - 1.

@@ -11,7 +11,9 @@
   is the difference between a lamp's own current and its straight line's. The step is taken whole if
   the worst misfit at least halves; otherwise only as far as the net's energy along it falls. The
   energy of resistors, batteries and lamps is convex, so such a step always descends: a contact that
-  hangs on dark lamps alone asks for far too much and gets just enough to light one.
+  hangs on dark lamps alone asks for far too much and gets just enough to light one. A part of a
+  step leaves the other part of the error before it: the net is settled when what each lamp would
+  have to be wrong by, for all to fit, is below a picoampere.
 */
 
 enum { ROUNDS_MAX = 100 };
@@ -102,6 +104,13 @@ typedef struct {
   double current_a; ///< There
 } Chord;
 
+/// The straight line's current.
+static double
+chord_a(const Chord* chord, double across_v)
+{
+  return chord->current_a + chord->slope_siemens * (across_v - chord->across_v);
+}
+
 /// Twice the power the linear part and the chords take from a step: the fall of the energy's slope.
 static double
 step_power(const Port* port, const LampTester* tester, const Chord chords[], const double step_v[])
@@ -147,10 +156,8 @@ step_part(const Port* port, const LampTester* tester, const Chord chords[], cons
       const double across_v = from_v[l->a] - from_v[l->b];
       const double rise_v = step_v[l->a] - step_v[l->b];
       double unused;
-      const double chord_a =
-        chords[i].current_a +
-        chords[i].slope_siemens * (across_v + part * rise_v - chords[i].across_v);
-      slope_w += rise_v * (lamp_current(tester, i, across_v + part * rise_v, &unused) - chord_a);
+      const double at_v = across_v + part * rise_v;
+      slope_w += rise_v * (lamp_current(tester, i, at_v, &unused) - chord_a(&chords[i], at_v));
     }
     if (fabs(slope_w) <= 0.25 * power_w || (part == 1.0 && slope_w < 0.0)) {
       break;
@@ -205,8 +212,9 @@ lamp_solve(const LampTester* tester, const Port* port, double lamp_a[], double c
     const Lamp* const l = &tester->lamps[i];
     chords[i] = (Chord){port_pair(l->a, l->b), 1.0 / l->ohm, 0.0, 0.0};
   }
-  double old_v[PORT_MAX];
-  double worst_a = INFINITY;
+  double old_v[PORT_MAX] = {0};
+  double error_a[LAMP_MAX] = {0}; // What each lamp would have to be wrong by, for all to fit
+  double worst_a = (double)INFINITY;
   for (int round = 1; round <= ROUNDS_MAX; ++round) {
     double v[PORT_MAX];
     double current_a[LAMP_MAX];
@@ -218,11 +226,27 @@ lamp_solve(const LampTester* tester, const Port* port, double lamp_a[], double c
       const Lamp* const l = &tester->lamps[i];
       const double across_v = v[l->a] - v[l->b];
       current_a[i] = lamp_current(tester, i, across_v, &slope[i]);
-      misfit_a[i] = current_a[i] - (chords[i].current_a +
-                                    chords[i].slope_siemens * (across_v - chords[i].across_v));
+      misfit_a[i] = current_a[i] - chord_a(&chords[i], across_v);
       worst_now_a = fmax(worst_now_a, fabs(misfit_a[i]));
     }
-    if (worst_now_a <= SETTLED_A) {
+    if (worst_now_a > SETTLED_A && worst_now_a > 0.5 * worst_a) {
+      const double part = step_part(&with, tester, chords, old_v, v);
+      for (int i = 0; i < with.n; ++i) {
+        v[i] = old_v[i] + part * (v[i] - old_v[i]);
+      }
+      for (int i = 0; i < n_lamps; ++i) {
+        const Lamp* const l = &tester->lamps[i];
+        const double across_v = v[l->a] - v[l->b];
+        current_a[i] = lamp_current(tester, i, across_v, &slope[i]);
+        misfit_a[i] = (1.0 - part) * error_a[i] + current_a[i] - chord_a(&chords[i], across_v);
+      }
+    }
+    double worst_error_a = 0.0;
+    for (int i = 0; i < n_lamps; ++i) {
+      error_a[i] = misfit_a[i];
+      worst_error_a = fmax(worst_error_a, fabs(error_a[i]));
+    }
+    if (worst_error_a <= SETTLED_A) {
       for (int i = 0; i < n_lamps; ++i) {
         lamp_a[i] = current_a[i];
       }
@@ -233,16 +257,6 @@ lamp_solve(const LampTester* tester, const Port* port, double lamp_a[], double c
         *n_rounds = round;
       }
       return STATUS_OK;
-    }
-    if (worst_now_a > 0.5 * worst_a) {
-      const double part = step_part(&with, tester, chords, old_v, v);
-      for (int i = 0; i < with.n; ++i) {
-        v[i] = old_v[i] + part * (v[i] - old_v[i]);
-      }
-      for (int i = 0; i < n_lamps; ++i) {
-        const Lamp* const l = &tester->lamps[i];
-        current_a[i] = lamp_current(tester, i, v[l->a] - v[l->b], &slope[i]);
-      }
     }
     worst_a = worst_now_a;
     for (int i = 0; i < with.n; ++i) {

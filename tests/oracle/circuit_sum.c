@@ -9,6 +9,7 @@
 #include "circuit/lamp.h"
 #include "published/stage_line.h"
 
+#include <math.h>
 #include <stdint.h>
 #include <stdio.h>
 #include <string.h>
@@ -36,7 +37,8 @@ main(void)
     Arena arena;
     arena_init(&arena, NULL);
     ChainElement e[LINE_ELEMENTS + 2];
-    line_elements(e, line_source((ChainDrive)(round % 5), rng_log(&rng, 20.0, 2000.0)), line_desk());
+    line_elements(e, line_source((ChainDrive)(round % 5), rng_log(&rng, 20.0, 2000.0)),
+                  line_desk());
     e[4] = (ChainElement){.kind = CHAIN_TRANSFORMER,
                           .near = 1,
                           .far = 3,

@@ -29,11 +29,12 @@ main(void)
       continue;
     }
     for (int level = 0; level < 2; ++level) {
-      snprintf(command, sizeof(command),
-               "cd '" SOURCE_DIR "' && %s -std=c17 -D_POSIX_C_SOURCE=200809L %s -ffp-contract=off "
-               "-Isrc -Itests -o %s/sum tests/oracle/circuit_sum.c src/circuit/*.c src/base/*.c -lm "
-               ">&2 && %s/sum",
-               compilers[c], levels[level], folder, folder);
+      snprintf(
+        command, sizeof(command),
+        "cd '" SOURCE_DIR "' && %s -std=c17 -D_POSIX_C_SOURCE=200809L %s -ffp-contract=off "
+        "-Isrc -Itests -o %s/sum tests/oracle/circuit_sum.c src/circuit/*.c src/base/*.c -lm "
+        ">&2 && %s/sum",
+        compilers[c], levels[level], folder, folder);
       char sum[64] = "none\n";
       FILE* const out = popen(command, "r");
       if (out) {
