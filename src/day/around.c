@@ -128,17 +128,20 @@ add_sockets(Build* b)
     const char* const socket = socket_name(b, b->line);
     const char* const name = socket_name(b, best);
     const char* const number = keep(b, arena_format(b->arena, "%d", own->number));
-    const WordsFill fill = {.source = source, .socket = socket, .way = name, .line = number};
+    const WordsFill fill = {.source = source,
+                            .socket = socket,
+                            .way = name,
+                            .found = name,
+                            .line = number,
+                            .unplug = source};
     AroundWay* const way = &b->ways[b->n++];
     way->say = keep(b, words_say(b->arena, WORDS_AROUND_SOCKET, &fill));
     way->way = name;
     way->uses_line = best;
+    // Nobody knows whether phantom is on where the plug goes
+    const bool harmful = kind && kind->phantom_harmless != ANSWER_YES;
     way->caution =
-      keep(b, words_say(b->arena,
-                        kind && kind->is_ribbon                        ? WORDS_RIBBON
-                        : kind && kind->phantom_harmless != ANSWER_YES ? WORDS_NO_PHANTOM
-                                                                       : WORDS_MUTE,
-                        &fill));
+      keep(b, words_say(b->arena, harmful ? WORDS_NO_PHANTOM_TWO : WORDS_MUTE_TWO, &fill));
     desks_patch(b, way, best, source);
     // Desks patch while the plug is on its way; the last of them is waited for.
     way->seconds = ask_s + plug_s +

@@ -13,6 +13,7 @@ enum { MAX_CHECKS = 40, MAX_REPAIRS = 24, MAX_STEPS = 8 };
 
 #define ROW_FLOOR_PROB 1e-7
 #define NEAR_RATIO 1.05
+#define HARM_PROB 1e-3   // A plug this likely to sit in the socket is pulled before phantom goes on
 #define NEW_LINE_S 240.0 // Run a new line across the stage: 4 to 7 minutes, usual practice
 
 typedef struct {
@@ -26,6 +27,9 @@ typedef struct {
 typedef struct {
   RepairSort sort;
   int desk;
+  bool gives_phantom;
+  int unplug[8];
+  int n_unplug;
 } RepairPlan;
 
 typedef struct {
@@ -48,53 +52,68 @@ typedef struct {
   int n_ways;
 } Work;
 
+// What must never get phantom or a tester's current: "ask" is as good as no.
+static bool
+is_harmful(const Situation* s, int line)
+{
+  const Input* const input = plant_input(s->plant, s->act, line);
+  return input && s->plant->kinds[input->kind].phantom_harmless != ANSWER_YES;
+}
+
+// Where the plug of a line's source is now: a way round over a spare line takes the plug along, one
+// over a line that is live already leaves it where it was.
 static int
-count_harmful(const Situation* s, int line, int unplug[8])
+plug_at(const Situation* s, int line)
+{
+  const int to = s->moved_to[line];
+  return to >= 0 && !plant_input(s->plant, s->act, to) ? to : line;
+}
+
+// Harmful sources whose plug could be what really sits in a line's socket: those of its box. False
+// when they are more than a step can name.
+static bool
+list_harmful(const Situation* s, int line, int unplug[8], int* n)
 {
   const Plant* const plant = s->plant;
-  int n = 0;
-  for (int l = 0; l < plant->n_lines && n < 8; ++l) {
-    const Input* const input = plant_input(plant, s->act, l);
-    if (input && l != line && plant->lines[l].box == plant->lines[line].box &&
-        plant->kinds[input->kind].phantom_harmless != ANSWER_YES &&
-        plant->kinds[input->kind].needs_phantom != ANSWER_YES) {
-      unplug[n++] = l;
+  for (int l = 0; l < plant->n_lines; ++l) {
+    if (l != line && is_harmful(s, l) &&
+        plant->lines[plug_at(s, l)].box == plant->lines[line].box) {
+      if (*n == 8) {
+        return false;
+      }
+      unplug[(*n)++] = l;
     }
   }
-  return n;
+  return true;
 }
 
 bool
 next_allowed(const Situation* s, int line, StepDoes does, Check check, RepairSort repair,
              int unplug[8], int* n_unplug)
 {
-  const Input* const input = plant_input(s->plant, s->act, line);
-  const Kind* const kind = input ? &s->plant->kinds[input->kind] : NULL;
-  const bool harmless = !kind || kind->phantom_harmless == ANSWER_YES;
+  (void)repair; // What is said of phantom at a desk: see `phantom_unplug`
   *n_unplug = 0;
-  if (does == STEP_CHECK) {
-    switch (check.sort) {
-      case CHECK_VOLTS: // Phantom through the source while it is plugged
-        return harmless;
-      case CHECK_LAMPS:
-        // The tester takes the source's place, so its own plug is out; but the plug out of its
-        // socket may hang anywhere, and a plug in the wrong socket would get the phantom instead.
-        if (!harmless) {
-          unplug[(*n_unplug)++] = line;
-        }
-        *n_unplug += count_harmful(s, line, unplug + *n_unplug);
-        *n_unplug = *n_unplug > 8 ? 8 : *n_unplug;
-        return true;
-      case CHECK_OHMS: // A meter's current through the source
-        return harmless && !(kind && kind->is_ribbon);
-      default:
-        return true;
+  if (does != STEP_CHECK) {
+    return true;
+  }
+  switch (check.sort) {
+    case CHECK_VOLTS: // Phantom through the source while it is plugged
+      return !is_harmful(s, line) && list_harmful(s, line, unplug, n_unplug);
+    case CHECK_LAMPS:
+      // The tester takes the source's place, so its own plug is out; but the plug out of its
+      // socket may hang anywhere, and a plug in the wrong socket would get the phantom instead.
+      if (is_harmful(s, line)) {
+        unplug[(*n_unplug)++] = line;
+      }
+      return list_harmful(s, line, unplug, n_unplug);
+    case CHECK_OHMS: { // A meter's current through whatever the plug in the socket belongs to
+      int any[8];
+      int n = 0;
+      return !is_harmful(s, line) && list_harmful(s, line, any, &n) && n == 0;
     }
+    default:
+      return true;
   }
-  if (does == STEP_REPAIR && repair == REPAIR_DESK) {
-    return true; // "As the list says": phantom is named only for a source that needs it
-  }
-  return true;
 }
 
 static uint32_t
@@ -344,6 +363,35 @@ add_checks(Work* w)
   return STATUS_OK;
 }
 
+// Whether putting a desk right may switch phantom on for this line, and which plugs must be out
+// first: harmful ones that may sit in its socket, by the odds or by a move.
+static bool
+phantom_unplug(const Work* w, int desk, int unplug[8], int* n_unplug)
+{
+  const Plant* const plant = w->s->plant;
+  const Input* const input = plant_input(plant, w->s->act, w->line);
+  *n_unplug = 0;
+  if (!input || !plant->desks[desk].is_direct || is_harmful(w->s, w->line) ||
+      plant->kinds[input->kind].needs_phantom != ANSWER_YES) {
+    return false;
+  }
+  for (int l = 0; l < plant->n_lines; ++l) {
+    double here = plug_at(w->s, l) == w->line ? 1.0 : 0.0;
+    for (int i = 0; i < w->n_rows; ++i) {
+      const SharedState* const state = w->rows[i].state;
+      here += state && shared_touch(state, w->line)->plugged == l ? w->rows[i].prob : 0.0;
+    }
+    if (l != w->line && here > HARM_PROB && is_harmful(w->s, l)) {
+      if (*n_unplug == 8) {
+        *n_unplug = 0;
+        return false;
+      }
+      unplug[(*n_unplug)++] = l;
+    }
+  }
+  return true;
+}
+
 static Status
 add_repair(Work* w, RepairSort sort, int desk, int zone, uint32_t people, double seconds)
 {
@@ -377,9 +425,12 @@ add_repair(Work* w, RepairSort sort, int desk, int zone, uint32_t people, double
   if (any <= 0.0) {
     return STATUS_OK;
   }
-  w->repair_plans[w->problem.n_repairs] = (RepairPlan){sort, desk};
+  RepairPlan* const plan = &w->repair_plans[w->problem.n_repairs];
+  *plan = (RepairPlan){.sort = sort, .desk = desk};
+  plan->gives_phantom =
+    sort == REPAIR_DESK && phantom_unplug(w, desk, plan->unplug, &plan->n_unplug);
   w->repairs[w->problem.n_repairs++] =
-    (PolicyRepair){zone, seconds + ask_s(w, people), people, fixes, true};
+    (PolicyRepair){zone, seconds + ask_s(w, people) + 10.0 * plan->n_unplug, people, fixes, true};
   return STATUS_OK;
 }
 
@@ -412,8 +463,11 @@ add_repairs(Work* w)
       TRY(st, add_repair(w, REPAIR_SWITCH, -1, box, w->on_stage, 10.0));
     }
     TRY(st, add_repair(w, REPAIR_SOURCE, -1, box, w->on_stage, source_swap_s(plant, kind)));
-    TRY(st, add_repair(w, REPAIR_CABLE, -1, box, w->on_stage,
-                       plant_time_s(plant, "swap a cable", 30.0)));
+    if (plant->n_kit == 0 || plant_kit(plant, "spare microphone cable") > 0 ||
+        plant_kit(plant, "spare cable") > 0) { // No list of the kit: a spare cable is assumed
+      TRY(st, add_repair(w, REPAIR_CABLE, -1, box, w->on_stage,
+                         plant_time_s(plant, "swap a cable", 30.0)));
+    }
     TRY(st, add_repair(w, REPAIR_PLUG, -1, box, w->on_stage, plug));
   }
   for (int d = 0; d < plant->n_desks; ++d) {
@@ -458,7 +512,7 @@ list_sockets(const Work* w, const int lines[], int n)
   TextOut out = {.arena = w->arena};
   const Plant* const plant = w->s->plant;
   for (int i = 0; i < n; ++i) {
-    const Line* const l = &plant->lines[lines[i]];
+    const Line* const l = &plant->lines[plug_at(w->s, lines[i])];
     const Input* const input = plant_input(plant, w->s->act, lines[i]);
     text_add(&out, "%s%s%d (%s)", i ? ", " : "", plant->boxes[l->box].name, l->socket,
              input ? input->source : "unknown");
@@ -610,6 +664,43 @@ mended(const Work* w, const RepairPlan* plan, double* sum)
   return first;
 }
 
+// Which caution a repair needs; fills its gaps. `other` is the second socket a plug is moved at.
+static Status
+repair_caution(const Work* w, const RepairPlan* plan, int other, WordsFill* fill, Sentence* caution)
+{
+  const Plant* const plant = w->s->plant;
+  const Input* const input = plant_input(plant, w->s->act, w->line);
+  const bool harmful = is_harmful(w->s, w->line);
+  *caution = harmful ? WORDS_NO_PHANTOM : WORDS_MUTE;
+  if (plan->gives_phantom) {
+    *caution = plan->n_unplug ? WORDS_UNPLUG : WORDS_MUTE_PHANTOM;
+    fill->unplug = list_sockets(w, plan->unplug, plan->n_unplug);
+    return fill->unplug ? STATUS_OK : STATUS_NO_MEMORY;
+  }
+  if (plan->sort == REPAIR_TAIL) {
+    *caution = WORDS_BOX_CAUTION;
+  } else if (other >= 0) {
+    const Line* const l = &plant->lines[other];
+    int harmed[2];
+    int n = 0;
+    if (harmful) {
+      harmed[n++] = w->line;
+    }
+    if (is_harmful(w->s, other)) {
+      harmed[n++] = other;
+    }
+    *caution = n ? WORDS_NO_PHANTOM_TWO : WORDS_MUTE_TWO;
+    fill->found = arena_format(w->arena, "%s%d", plant->boxes[l->box].name, l->socket);
+    fill->unplug = list_sockets(w, harmed, n);
+    return fill->found && fill->unplug ? STATUS_OK : STATUS_NO_MEMORY;
+  } else if (plan->sort == REPAIR_PLUG) {
+    *caution = harmful ? WORDS_NO_PHANTOM_BOX : WORDS_BOX_CAUTION;
+  } else if (harmful && plant->kinds[input->kind].is_ribbon && plan->sort != REPAIR_INPUT) {
+    *caution = WORDS_RIBBON;
+  }
+  return STATUS_OK;
+}
+
 static Status
 repair_step(const Work* w, const PolicyChoice* choice, Step* step)
 {
@@ -618,27 +709,28 @@ repair_step(const Work* w, const PolicyChoice* choice, Step* step)
     WORDS_DESK,  WORDS_TAIL,   WORDS_INPUT,       WORDS_SIDE,       WORDS_SOCKET};
   const Plant* const plant = w->s->plant;
   const RepairPlan* const plan = &w->repair_plans[choice->action.index];
-  const Input* const input = plant_input(plant, w->s->act, w->line);
-  const Kind* const kind = input ? &plant->kinds[input->kind] : NULL;
   double sum = 0.0;
   const Suspect* const first = mended(w, plan, &sum);
   WordsFill fill = common_fill(w, plan->desk);
-  Sentence sentence = sentences[plan->sort];
+  Sentence sentence = plan->gives_phantom ? WORDS_DESK_PHANTOM : sentences[plan->sort];
+  Status st = STATUS_OK;
+  int other = -1; // The second socket a plug is moved at
   if (plan->sort == REPAIR_PLUG && first && first->state && first->prob > 0.5 * sum) {
     const SharedState* const state = first->state;
-    const int other = state->from == w->line ? state->to : state->from;
     if (state->sort != SHARED_SHIFT) {
+      other = state->from == w->line ? state->to : state->from;
       const Line* const l = &plant->lines[other];
       fill.found = arena_format(w->arena, "%s%d", plant->boxes[l->box].name, l->socket);
       sentence = state->sort == SHARED_SWAP ? WORDS_PLUG_SWAP : WORDS_PLUG_FROM;
     }
-  } else if (plan->sort == REPAIR_DESK && first && !first->state &&
+  } else if (plan->gives_phantom && first && !first->state &&
              first->fault.mode == FAULT_PHANTOM_OFF && first->prob > 0.5 * sum) {
     sentence = WORDS_PHANTOM;
   }
   for (int i = 0; i < w->n_ways && !fill.way; ++i) {
     if (w->ways[i].uses_line >= 0 && !plant_input(plant, w->s->act, w->ways[i].uses_line)) {
       fill.way = w->ways[i].way;
+      other = plan->sort == REPAIR_SOCKET ? w->ways[i].uses_line : other;
     }
   }
   fill.first = first ? suspect_say(w, first) : "";
@@ -652,23 +744,13 @@ repair_step(const Work* w, const PolicyChoice* choice, Step* step)
                                          : fill.socket;
   step->say = words_say(w->arena, sentence, &fill);
   step->why = words_say(w->arena, WORDS_WHY_REPAIR, &fill);
-  const bool plugging = plan->sort == REPAIR_SOURCE || plan->sort == REPAIR_CABLE ||
-                        plan->sort == REPAIR_PLUG || plan->sort == REPAIR_SOCKET;
-  const bool phantom = plan->sort == REPAIR_DESK && kind && kind->needs_phantom == ANSWER_YES;
+  memcpy(step->unplug, plan->unplug, sizeof(step->unplug));
+  step->n_unplug = plan->n_unplug;
   step->needs_mute =
-    plugging || phantom || plan->sort == REPAIR_TAIL || plan->sort == REPAIR_SWITCH;
-  if (plan->sort == REPAIR_TAIL) {
-    step->caution = words_say(w->arena, WORDS_TAIL_CAUTION, &fill);
-  } else if (plugging && kind && kind->is_ribbon) {
-    step->caution = words_say(w->arena, WORDS_RIBBON, &fill);
-  } else if ((plugging || plan->sort == REPAIR_DESK) && kind &&
-             kind->phantom_harmless != ANSWER_YES) {
-    step->caution = words_say(w->arena, WORDS_NO_PHANTOM, &fill);
-  } else if (phantom) {
-    step->caution = words_say(w->arena, WORDS_MUTE_PHANTOM, &fill);
-  } else {
-    step->caution = step->needs_mute ? words_say(w->arena, WORDS_MUTE, &fill) : "";
-  }
+    plan->gives_phantom || (plan->sort != REPAIR_DESK && plan->sort != REPAIR_SIDE);
+  Sentence caution = WORDS_MUTE;
+  TRY(st, repair_caution(w, plan, other, &fill, &caution));
+  step->caution = step->needs_mute ? words_say(w->arena, caution, &fill) : "";
   step->readings[0] = "better";
   step->readings[1] = "same";
   step->n_readings = 2;

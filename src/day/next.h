@@ -62,8 +62,9 @@ Status
 next_advise(const Situation* situation, Arena* arena, int line, const NextOptions* options,
             NextAdvice* advice);
 
-/// Whether a check or repair may be advised at all on a line, and what must be unplugged first.
-/// The cautions of design 10 as one rule, so that a test can hold every step to it.
+/// Whether a check may be advised at all on a line, and which plugs must be pulled first: phantom
+/// and a tester's current never meet a ribbon, an unbalanced or an "ask" source, wherever its plug
+/// really is. Repairs are always allowed; what they may say of phantom is decided with their words.
 bool
 next_allowed(const Situation* situation, int line, StepDoes does, Check check, RepairSort repair,
              int unplug[8], int* n_unplug);

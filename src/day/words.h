@@ -52,8 +52,12 @@
     "At box {box}: take the cable that comes from {source} and plug it into {socket}.")            \
   X(WORDS_PLUG_FROM, "At box {box}: {source} is in {found}; move its plug to {socket}.")           \
   X(WORDS_PLUG_SWAP, "At box {box}: exchange the plugs in {socket} and {found}.")                  \
-  X(WORDS_DESK, "At the {desk}: put channel {input} right: unmuted, patched from input {input}, "  \
-                "phantom, pad and gain as the list says.")                                         \
+  X(WORDS_DESK,                                                                                    \
+    "At the {desk}: put channel {input} right: unmuted, patched from input {input}, pad and gain " \
+    "as the list says.")                                                                           \
+  X(WORDS_DESK_PHANTOM,                                                                            \
+    "At the {desk}: put channel {input} right: unmuted, patched from input {input}, "              \
+    "phantom on, pad and gain as the list says.")                                                  \
   X(WORDS_PHANTOM, "At the {desk}: phantom on for channel {input}.")                               \
   X(WORDS_TAIL, "At the split: unlock the tail of box {box}, look at its pins, and lock it home.") \
   X(WORDS_INPUT, "At the {desk}: patch line {line} to a spare input.")                             \
@@ -71,15 +75,25 @@
   X(WORDS_MUTE_PHANTOM,                                                                            \
     "Mute line {line} at every desk that has it, sends to in-ears too, and turn "                  \
     "headphones down before phantom goes on or off.")                                              \
+  X(WORDS_MUTE_TWO,                                                                                \
+    "Mute {socket} and {found} at every desk that has them, sends to in-ears too, and turn "       \
+    "headphones down first.")                                                                      \
   X(WORDS_UNPLUG,                                                                                  \
-    "Unplug {unplug} first: phantom must not reach it. Then mute line {line} at every "            \
-    "desk that has it, sends to in-ears too, and turn headphones down.")                           \
+    "Mute line {line} and {unplug} at every desk that has them, sends to in-ears too, and turn "   \
+    "headphones down. Unplug {unplug} first: phantom must not get there.")                         \
   X(WORDS_RIBBON,                                                                                  \
-    "Ribbon: phantom off for line {line}, muted everywhere, wait 5 s before you plug.")            \
+    "Ribbon: phantom off for line {line}, mute it at every desk that has it, sends to in-ears "    \
+    "too, headphones down, and wait 5 s before you plug.")                                         \
   X(WORDS_NO_PHANTOM,                                                                              \
-    "Phantom stays off on line {line}: {source} must not get it. Mute it everywhere "              \
-    "and turn headphones down first.")                                                             \
-  X(WORDS_TAIL_CAUTION,                                                                            \
+    "Phantom stays off on line {line}: {source} must not get it. Mute it at every desk that has "  \
+    "it, sends to in-ears too, and turn headphones down first.")                                   \
+  X(WORDS_NO_PHANTOM_TWO,                                                                          \
+    "Phantom off on {socket} and {found}, then wait 5 s before a plug is touched: {unplug} must "  \
+    "not get it. Mute both at every desk that has them, sends to in-ears too, headphones down.")   \
+  X(WORDS_NO_PHANTOM_BOX,                                                                          \
+    "Phantom off on every line of box {box}, then wait 5 s before a plug is touched: {source} "    \
+    "must not get it. Mute them all at every desk, sends to in-ears too, headphones down.")        \
+  X(WORDS_BOX_CAUTION,                                                                             \
     "Mute all lines of box {box} at every desk, sends to in-ears too, and turn "                   \
     "headphones down first.")                                                                      \
   /* Ways round */                                                                                 \
