@@ -126,15 +126,16 @@ random_acts(Show* w)
     for (int l = 0; l < p->n_lines; ++l) {
       if (chance(w, 70)) {
         const int kind = rng_below(&w->rng, p->n_kinds);
-        inputs[p->n_inputs++] = (Input){a,
-                                        l + 1,
-                                        arena_format(&w->arena, "source %d of %d", l + 1, a + 1),
-                                        kind,
-                                        (Answer)rng_below(&w->rng, 3),
-                                        "",
-                                        "",
-                                        "",
-                                        l};
+        inputs[p->n_inputs++] =
+          (Input){.act = a,
+                  .channel = l + 1,
+                  .source = arena_format(&w->arena, "source %d of %d", l + 1, a + 1),
+                  .kind = kind,
+                  .wants_phantom = (Answer)rng_below(&w->rng, 3),
+                  .stand = "",
+                  .position = "",
+                  .note = "",
+                  .line = l};
       }
     }
   }
