@@ -31,6 +31,8 @@ static const ArgsOption options[] = {
   {'i', "id", "ID", "id of the fact, 8 to 64 letters and digits; told twice it counts once"},
   {'r', "role", "ROLE", "who says so, as in \"monitor engineer\""},
   {'w', "why", "TEXT", "a reason to keep with it"},
+  {'M', "man", NULL, "all pages as one manual page, for man"},
+  {'C', "completion", NULL, "completion of verbs and options, for bash"},
   {'A', "as", "NAME", "the list of the show that this one replaces"},
 };
 enum { N_OPTIONS = sizeof(options) / sizeof(options[0]) };
@@ -76,6 +78,12 @@ take_option(const ArgsVerb* verb, const ArgsOption* option, const char* value, A
       break;
     case 'n':
       args->nobody_answers = true;
+      break;
+    case 'M':
+      args->man = true;
+      break;
+    case 'C':
+      args->completion = true;
       break;
     case 'a':
       args->act = value;

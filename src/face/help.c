@@ -106,8 +106,8 @@ static const Page pages[] = {
    "whether "
    "it differs from a good line. CHECK is a word of \"saw\".",
    "this check can see no fault here", "linewalk predict day.show 45 lamps"},
-  {"help", "[VERB]", "these pages", "Lists the verbs, or shows the page of one.", "",
-   "linewalk help saw"},
+  {"help", "[VERB] [--man] [--completion]", "these pages",
+   "Lists the verbs, or shows the page of one.", "", "linewalk help saw"},
 };
 enum { N_PAGES = sizeof(pages) / sizeof(pages[0]) };
 
@@ -181,6 +181,97 @@ help_verb(const Screen* screen, const Verb* verb)
   (void)fprintf(screen->out, "  $ %s\n", page->example);
 }
 
+// Text for man: a hyphen that is typed, a backslash that is shown, no point at a line's start.
+static void
+man_text(FILE* out, const char* text)
+{
+  if (*text == '.' || *text == '\'') {
+    (void)fputs("\\&", out);
+  }
+  for (; *text; ++text) {
+    (void)fputs(*text == '-' || *text == '\\' ? "\\" : "", out);
+    (void)fputc(*text == '\\' ? 'e' : *text, out);
+  }
+}
+
+static void
+man_options(FILE* out, const char* letters)
+{
+  for (const char* letter = letters; *letter; ++letter) {
+    const ArgsOption* const option = args_option(*letter);
+    (void)fprintf(out, ".TP\n.B \\-\\-");
+    man_text(out, option->name);
+    (void)fprintf(out, "%s%s\n", option->value ? " " : "", option->value ? option->value : "");
+    man_text(out, option->does);
+    (void)fputs("\n", out);
+  }
+}
+
+static void
+help_man(FILE* out)
+{
+  (void)fprintf(
+    out,
+    ".TH LINEWALK 1 \"\" \"linewalk %s\"\n.SH NAME\nlinewalk \\- know every line of a "
+    "stage, and what to check next when one is dead\n.SH SYNOPSIS\n.B linewalk\nVERB SHOW "
+    "...\n.SH VERBS\n",
+    LINEWALK_VERSION);
+  for (int i = 0; i < N_PAGES; ++i) {
+    (void)fprintf(out, ".SS \"");
+    man_text(out, pages[i].verb);
+    (void)fputs(" ", out);
+    man_text(out, pages[i].words);
+    (void)fputs("\"\n", out);
+    man_text(out, pages[i].does);
+    (void)fputs("\n", out);
+    man_options(out, verb_find(pages[i].verb)->args.options);
+    (void)fputs(".PP\n.EX\n", out);
+    man_text(out, pages[i].example);
+    (void)fputs("\n.EE\n", out);
+    if (pages[i].no[0]) {
+      (void)fputs(".PP\nExit code 1: ", out);
+      man_text(out, pages[i].no);
+      (void)fputs(".\n", out);
+    }
+  }
+  (void)fputs(".SH OPTIONS OF EVERY VERB\n", out);
+  man_options(out, ARGS_COMMON);
+  (void)fputs(
+    ".SH EXIT STATUS\n0 done, 1 the answer is no, 2 wrong use, 3 bad input, 4 could not.\n"
+    ".SH CAUTION\nNothing here replaces local electrical codes, the venue's rules or a "
+    "licensed person.\n",
+    out);
+}
+
+static void
+completion_options(FILE* out, const char* letters)
+{
+  for (const char* letter = letters; *letter; ++letter) {
+    (void)fprintf(out, " --%s", args_option(*letter)->name);
+  }
+}
+
+static void
+help_completion(FILE* out)
+{
+  (void)fputs("_linewalk() {\n  local now=${COMP_WORDS[COMP_CWORD]} words=\n"
+              "  if [ \"$COMP_CWORD\" -eq 1 ]; then\n    words='",
+              out);
+  for (int i = 0; i < N_PAGES; ++i) {
+    (void)fprintf(out, "%s%s", i ? " " : "", pages[i].verb);
+  }
+  (void)fputs("'\n  elif [ \"${now#-}\" != \"$now\" ]; then\n    case ${COMP_WORDS[1]} in\n", out);
+  for (int i = 0; i < N_PAGES; ++i) {
+    (void)fprintf(out, "    %s) words='", pages[i].verb);
+    completion_options(out, ARGS_COMMON);
+    completion_options(out, verb_find(pages[i].verb)->args.options);
+    (void)fputs("' ;;\n", out);
+  }
+  (void)fputs("    esac\n  fi\n  COMPREPLY=($(compgen -W \"$words\" -- \"$now\"))\n}\n"
+              "complete -o default -F _linewalk linewalk\n",
+              out);
+}
+
 static Status
 help_json(const Face* face, const Verb* only)
 {
@@ -214,6 +305,10 @@ verb_help(const Face* face)
   }
   if (face->args->json) {
     return help_json(face, verb);
+  }
+  if (face->args->man || face->args->completion) {
+    (face->args->man ? help_man : help_completion)(stdout);
+    return STATUS_OK;
   }
   if (verb) {
     help_verb(face->screen, verb);

@@ -29,7 +29,7 @@ static const Verb verbs[] = {
   {{"rescue", 2, 2, "mnFr"}, verb_rescue},
   {{"around", 2, 2, "TirF"}, verb_around},
   {{"predict", 3, 3, "t"}, verb_predict},
-  {{"help", 0, 1, ""}, verb_help},
+  {{"help", 0, 1, "MC"}, verb_help},
   {{NULL, 0, 0, NULL}, NULL},
 };
 
