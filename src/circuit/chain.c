@@ -75,13 +75,13 @@ tones_of(const Look* look)
 static void
 shunt(const Look* look, View v, int a, int b, double ohm, double farad)
 {
-  view_admit(v, v.g, port_pair(a, b), tones_of(look), siemens(ohm), farad);
+  view_admit(v, v.g, port_pair(a, b), &look->chain->tones, siemens(ohm), farad);
 }
 
 static void
 earth(const Look* look, View v, int contact, double ohm, double farad)
 {
-  view_admit(v, v.e, contact, tones_of(look), siemens(ohm), farad);
+  view_admit(v, v.e, contact, &look->chain->tones, siemens(ohm), farad);
 }
 
 /// The same source in every lane, times the lane's factor: plus into a, minus into b.
