@@ -135,6 +135,7 @@ random_acts(Show* w)
                   .stand = "",
                   .position = "",
                   .note = "",
+                  .cable = "",
                   .line = l};
       }
     }
