@@ -25,6 +25,10 @@ repair_of(const char* word, RepairSort* repair)
     *repair = REPAIR_SOURCE;
     return true;
   }
+  if (text_same(word, "desk") || text_same(word, "switch")) {
+    *repair = text_same(word, "desk") ? REPAIR_DESK : REPAIR_SWITCH;
+    return true;
+  }
   *repair = REPAIR_CABLE;
   return word[0] != '\0';
 }

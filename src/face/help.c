@@ -64,8 +64,8 @@ static const Page pages[] = {
    "(at a desk) fine, muted, patch, phantom, pad, gain, or (at a socket) the source plugged there "
    "or "
    "nothing; volts V2,V3; lamps such as G.R; ohms N or open; flex passes, breaks; hunt here, "
-   "nowhere, "
-   "on N; swap ITEM better, same (ITEM: source, cable, plug, desk, tail, switch, input, socket). "
+   "nothing; swap ITEM better, same (ITEM: source, battery, switch, cable, plug, desk, tail, "
+   "input, side, socket, or a cable's tag). "
    "Without --at a desk check is taken as read at the direct desk. With --id the same fact told "
    "twice "
    "counts once.",
