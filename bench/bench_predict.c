@@ -1,0 +1,161 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+
+/*
+  The prediction table of the whole demo event: every fault of every line in every act, with the
+  line's own source and with the known-good microphone, and what each check would show of it. Equal
+  circuits are solved once, so the circuits stay far fewer than the views. Then the seconds that one
+  answer takes: the situation of an act, and the advice for one line and for all of them.
+  LINEWALK_DEMO names the folder of the lists (default "demo").
+*/
+
+#include "day/next.h"
+#include "stage/lists.h"
+
+#include <dirent.h>
+#include <stdio.h>
+#include <stdlib.h>
+#include <string.h>
+#include <time.h>
+
+static double
+now_s(void)
+{
+  struct timespec t;
+  (void)clock_gettime(CLOCK_MONOTONIC, &t);
+  return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
+}
+
+static int
+by_name(const void* a, const void* b)
+{
+  return strcmp(((const ListText*)a)->name, ((const ListText*)b)->name);
+}
+
+static int
+read_demo(Arena* arena, ListText lists[], int room)
+{
+  const char* const folder = getenv("LINEWALK_DEMO") ? getenv("LINEWALK_DEMO") : "demo";
+  DIR* const dir = opendir(folder);
+  int n = 0;
+  for (struct dirent* e = dir ? readdir(dir) : NULL; e && n < room; e = readdir(dir)) {
+    const size_t length = strlen(e->d_name);
+    char* const path = arena_format(arena, "%s/%s", folder, e->d_name);
+    FILE* const file =
+      path && length > 4 && strcmp(e->d_name + length - 4, ".csv") == 0 ? fopen(path, "rb") : NULL;
+    if (file) {
+      char* const bytes = arena_array(arena, 1 << 17, 1);
+      const size_t n_bytes = bytes ? fread(bytes, 1, 1 << 17, file) : 0;
+      (void)fclose(file);
+      lists[n++] = (ListText){arena_copy(arena, e->d_name), bytes, n_bytes};
+    }
+  }
+  if (dir) {
+    (void)closedir(dir);
+  }
+  qsort(lists, (size_t)n, sizeof(ListText), by_name);
+  return n;
+}
+
+// One row: what each check shows of one condition.
+static long
+show_rows(const Plant* plant, int line, const View* view, const View* known)
+{
+  long n_rows = 0;
+  for (int sort = 0; sort < CHECK_COUNT; ++sort) {
+    for (int d = -1; sort != CHECK_SWAP && d < plant->n_desks; ++d) {
+      const bool at_desk = sort <= CHECK_SEEN;
+      if (d < 0 ? !at_desk : (at_desk || sort == CHECK_LOOK) && plant->lines[line].desk_input[d]) {
+        int keys[PREDICT_MAX_KEYS];
+        n_rows += predict_keys(plant, line, (Check){(CheckSort)sort, d}, view, known, keys);
+      }
+    }
+  }
+  return n_rows;
+}
+
+static bool
+whole_table(const Plant* plant)
+{
+  int n_views = 0;
+  int n_circuits = 0;
+  long n_rows = 0;
+  const double start_s = now_s();
+  for (int act = 0; act < plant->n_acts; ++act) {
+    Arena arena;
+    Predictor* predictor = NULL;
+    arena_init(&arena, NULL);
+    bool ok = predictor_new(&arena, plant, act, &predictor) == STATUS_OK;
+    for (int l = 0; ok && l < plant->n_lines; ++l) {
+      const Fault* faults = NULL;
+      int n = 0;
+      ok = catalogue_line(&arena, plant, act, l, &faults, &n) == STATUS_OK;
+      for (int i = 0; ok && i < n; ++i) {
+        const int own = plant_input(plant, act, l) ? l : -1;
+        const Condition planned = {l, own, l, faults[i]};
+        const Condition good = {l, PREDICT_KNOWN_GOOD, l, faults[i]};
+        const View* view = NULL;
+        const View* known = NULL;
+        ok = predictor_view(predictor, &planned, &view) == STATUS_OK &&
+             predictor_view(predictor, &good, &known) == STATUS_OK;
+        n_rows += ok ? show_rows(plant, l, view, known) : 0;
+      }
+    }
+    int c = 0;
+    int v = 0;
+    if (ok) {
+      predictor_counts(predictor, &c, &v);
+    }
+    n_circuits += c;
+    n_views += v;
+    arena_deinit(&arena);
+    if (!ok) {
+      return false;
+    }
+  }
+  printf("figure: predict_table_views %d views\n", n_views);
+  printf("figure: predict_table_circuits %d circuits\n", n_circuits);
+  printf("figure: predict_table_rows %ld rows\n", n_rows);
+  printf("figure: predict_table_seconds %.4f s\n", now_s() - start_s);
+  return true;
+}
+
+static bool
+advice(const Plant* plant, int act)
+{
+  static const NextOptions options = {0};
+  Arena arena;
+  Situation* s = NULL;
+  NextAdvice out = {0};
+  arena_init(&arena, NULL);
+  double start_s = now_s();
+  bool ok = situation_new(&arena, plant, act, NULL, &s) == STATUS_OK;
+  printf("figure: situation_seconds %.4f s\n", now_s() - start_s);
+  start_s = now_s();
+  ok = ok && next_advise(s, &arena, 0, &options, &out) == STATUS_OK;
+  printf("figure: next_one_line_seconds %.4f s\n", now_s() - start_s);
+  start_s = now_s();
+  for (int l = 0; ok && l < plant->n_lines; ++l) {
+    ok = next_advise(s, &arena, l, &options, &out) == STATUS_OK;
+  }
+  printf("figure: next_all_%d_lines_seconds %.4f s\n", plant->n_lines, now_s() - start_s);
+  arena_deinit(&arena);
+  return ok;
+}
+
+int
+main(void)
+{
+  Arena arena;
+  ListText lists[64];
+  Plant plant;
+  Error error = {0};
+  arena_init(&arena, NULL);
+  const int n = read_demo(&arena, lists, 64);
+  bool ok = n > 0 && lists_build(&arena, lists, n, 0, &plant, &error) == STATUS_OK;
+  if (!ok) {
+    fprintf(stderr, "bench_predict: the demo's lists cannot be read: %s\n", error.text);
+  }
+  ok = ok && whole_table(&plant) && advice(&plant, plant.n_acts > 1 ? 1 : 0);
+  arena_deinit(&arena);
+  return ok ? 0 : 4;
+}
