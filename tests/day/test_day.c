@@ -40,7 +40,9 @@ a_line_earns_its_state(void** state)
   planted_saw(&p, "level", "normal", "foh");
   planted_saw(&p, "crackle", "some", "foh");
   planted_saw(&p, "level", "normal", "foh");
-  assert_int_not_equal(state_of(&p), STATE_PROVEN); // It comes and goes: no level clears it
+  assert_int_equal(state_of(&p), STATE_SUSPECT); // It comes and goes: no level clears it
+  planted_saw(&p, "flex", "passes", "socket");
+  assert_int_not_equal(state_of(&p), STATE_SUSPECT); // Sixty seconds on the tester do
   planted_deinit(&p);
 
   for (int l = 0; l < plant->n_lines; ++l) {
@@ -101,6 +103,9 @@ undo_brings_the_odds_back_bit_for_bit(void** state)
   assert_int_equal(situation_suspects(planted_situation(&p), &p.arena, p.line, &before, &n),
                    STATUS_OK);
   planted_saw(&p, "seen", "no", "foh");
+  assert_int_equal(situation_suspects(planted_situation(&p), &p.arena, p.line, &after, &m),
+                   STATUS_OK);
+  assert_true(before[0].prob != after[0].prob); // It did say something
   FactBody body = {.id = p.facts[p.n_facts - 1].id};
   Error error = {0};
   Fact* const undo = &p.facts[p.n_facts];
