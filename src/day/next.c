@@ -618,9 +618,10 @@ check_step(const Work* w, const PolicyChoice* choice, Step* step)
     step->needs_mute = true;
     const bool no_phantom = kind && kind->phantom_harmless != ANSWER_YES;
     step->caution = words_say(w->arena,
-                              kind && kind->is_ribbon ? WORDS_RIBBON
-                              : no_phantom            ? WORDS_NO_PHANTOM
-                                                      : WORDS_MUTE,
+                              kind && kind->is_ribbon                           ? WORDS_RIBBON
+                              : no_phantom                                      ? WORDS_NO_PHANTOM
+                              : c.sort == CHECK_HUNT || c.sort == CHECK_CRACKLE ? WORDS_MUTE_LISTEN
+                                                                                : WORDS_MUTE,
                               &fill);
   }
   for (int k = 0; k < plan->n_keys && step->n_readings < STEP_MAX_READINGS; ++k) {

@@ -72,6 +72,9 @@
   /* Cautions */                                                                                   \
   X(WORDS_MUTE, "Mute line {line} at every desk that has it, sends to in-ears too, and turn "      \
                 "headphones down first.")                                                          \
+  X(WORDS_MUTE_LISTEN,                                                                             \
+    "Mute line {line} at every desk that has it, sends to in-ears too; the {desk} listens by its " \
+    "headphones alone, turned down first.")                                                        \
   X(WORDS_MUTE_PHANTOM,                                                                            \
     "Mute line {line} at every desk that has it, sends to in-ears too, and turn "                  \
     "headphones down before phantom goes on or off.")                                              \

@@ -49,7 +49,7 @@ arena_gives_zeroed_aligned_memory_and_takes_it_all_back(void** state)
   for (size_t n = 0; n < 3000; n += 7) {
     unsigned char* const p = arena_array(&arena, n, 33);
     assert_non_null(p);
-    assert_int_equal((uintptr_t)p % sizeof(max_align_t), 0);
+    assert_int_equal((uintptr_t)p % _Alignof(max_align_t), 0);
     for (size_t i = 0; i < n * 33; ++i) {
       assert_int_equal(p[i], 0);
     }
