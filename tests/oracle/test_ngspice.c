@@ -436,6 +436,11 @@ main(void)
     arena_deinit(&arena);
   }
   printf("seed 2026, %d lines; deck: %s", n_cases, deck_options);
+  printf("figure: oracle_lamp_currents %d compared\n", dc.n_lamps);
+  printf("figure: oracle_lamps_lit_dark_differ %d lamps\n", dc.n_flips);
+  printf("figure: oracle_lamp_worst %.2g relative\n", dc.worst_lamp);
+  printf("figure: oracle_ac_volts %d compared\n", ac.n_volts);
+  printf("figure: oracle_ac_volts_beyond_1e-4 %d volts\n", ac.n_failed);
   printf("direct: %d lamps, %d lit/dark differ, worst %.2g, %d decided, %d refused, %d failed\n",
          dc.n_lamps, dc.n_flips, dc.worst_lamp, dc.n_decided, dc.n_refused, dc.n_failed);
   printf("alternating: %d volts, worst %.2g, %d decided, %d refused, %d failed\n", ac.n_volts,
