@@ -57,7 +57,8 @@ number_of(const char* text, double low, double high, double* value)
   char unit[40];
   heading_plain(text + n, unit, sizeof(unit));
   if (n == 0 || n >= sizeof(bare) ||
-      (text[n] && !heading_among("m|metres|meters|s|sec|seconds|db|dbu|ohm|ohms|ma|h|", unit))) {
+      (text[n] &&
+       !heading_among("m|metres|meters|s|sec|seconds|db|dbu|ohm|ohms|ma|h|v|volts|", unit))) {
     return false;
   }
   memcpy(bare, text, n);

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "stage/heading.h"
+#include "stage/tester.h"
 
 #include <stdbool.h>
 
@@ -77,6 +78,14 @@ typedef struct {
   const TableRow* row;
 } DraftItem;
 
+/// A tester on the way; `row` is its first.
+typedef struct {
+  Tester tester;
+  GROWING(TesterPart) parts;
+  const List* list;
+  const TableRow* row;
+} DraftTester;
+
 typedef struct {
   Arena* arena;
   Error* error;
@@ -95,6 +104,8 @@ typedef struct {
   GROWING(StartOdds) odds;
   GROWING(Misread) misreads;
   GROWING(KitItem) kit;
+  GROWING(DraftTester) testers;
+  GROWING(Meter) meters;
   GROWING(ListVersion) versions;
   GROWING(const char*) assumed;
   GROWING(const char*) left_aside;
@@ -111,6 +122,14 @@ typedef struct {
 /// Read the rows of one list into the draft. Errors carry the place and a way out.
 Status
 rows_read(Draft* draft, const List* list);
+
+/// One row of a list of testers or meters.
+Status
+rows_tester(Draft* draft, const List* list, const TableRow* row);
+
+/// Testers are complete: each has a lamp. Comes after all lists are read.
+Status
+rows_testers_whole(Draft* draft);
 
 /// The act of an input list by its file name: what is left without the words for an input list, a
 /// version mark and the ending. "inputs-act2.csv" is act2, "Act 3 input list v2.csv" is Act 3.

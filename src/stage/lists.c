@@ -17,10 +17,10 @@
 */
 
 // Sorts in reading order: what a list may name comes before the list.
-static const ListSort order[] = {LIST_KINDS,  LIST_TIMES,  LIST_ODDS,       LIST_MISREAD,
-                                 LIST_PLACES, LIST_DAY,    LIST_BOXES,      LIST_LINES,
-                                 LIST_SPLIT,  LIST_INPUTS, LIST_DESK_PATCH, LIST_VERSIONS,
-                                 LIST_ITEMS,  LIST_CREW,   LIST_KIT};
+static const ListSort order[] = {
+  LIST_KINDS,      LIST_TIMES,    LIST_ODDS,  LIST_MISREAD, LIST_TESTERS, LIST_METERS,
+  LIST_PLACES,     LIST_DAY,      LIST_BOXES, LIST_LINES,   LIST_SPLIT,   LIST_INPUTS,
+  LIST_DESK_PATCH, LIST_VERSIONS, LIST_ITEMS, LIST_CREW,    LIST_KIT};
 
 static bool
 has_word(const char* text, const char* word)
@@ -325,12 +325,14 @@ finish(Draft* draft, Plant* plant)
   Status st = STATUS_OK;
   double* walk_s = NULL;
   TRY(st, assume_walks(draft, &walk_s));
+  TRY(st, rows_testers_whole(draft));
   renumber_desks(draft);
   Box* const boxes = arena_array(draft->arena, (size_t)draft->boxes.n, sizeof(Box));
   Input* const inputs = arena_array(draft->arena, (size_t)draft->inputs.n, sizeof(Input));
+  Tester* const testers = arena_array(draft->arena, (size_t)draft->testers.n, sizeof(Tester));
   DeskRow* const rows = arena_array(draft->arena, (size_t)draft->desk_rows.n, sizeof(DeskRow));
   Item* const items = arena_array(draft->arena, (size_t)draft->items.n, sizeof(Item));
-  if (!boxes || !inputs || !rows || !items) {
+  if (!boxes || !inputs || !rows || !items || !testers) {
     return draft_no_memory(draft);
   }
   for (int i = 0; i < draft->boxes.n; ++i) {
@@ -344,6 +346,9 @@ finish(Draft* draft, Plant* plant)
   }
   for (int i = 0; i < draft->items.n; ++i) {
     items[i] = draft->items.at[i].item;
+  }
+  for (int i = 0; i < draft->testers.n; ++i) {
+    testers[i] = draft->testers.at[i].tester;
   }
   Plant out = {.name = "",
                .kinds = draft->kinds.at,
@@ -373,6 +378,10 @@ finish(Draft* draft, Plant* plant)
                .n_misreads = draft->misreads.n,
                .kit = draft->kit.at,
                .n_kit = draft->kit.n,
+               .testers = testers,
+               .n_testers = draft->testers.n,
+               .meters = draft->meters.at,
+               .n_meters = draft->meters.n,
                .split = draft->split,
                .versions = draft->versions.at,
                .n_versions = draft->versions.n,

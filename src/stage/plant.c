@@ -211,6 +211,63 @@ plant_kit(const Plant* plant, const char* name)
   return n;
 }
 
+const Tester*
+plant_tester(const Plant* plant, const char* name)
+{
+  for (int i = 0; i < plant->n_testers; ++i) {
+    if (text_same(plant->testers[i].name, name)) {
+      return &plant->testers[i];
+    }
+  }
+  return NULL;
+}
+
+// What follows the word for a thing in a row of the kit: "lamp tester my box" names "my box".
+static const char*
+named_in_kit(const KitItem* item, const char* word)
+{
+  const size_t n = strlen(word);
+  return item->count > 0 && text_begins(item->name, word) && item->name[n] == ' '
+           ? item->name + n + 1
+           : NULL;
+}
+
+const Tester*
+plant_own_tester(const Plant* plant, int n_contacts)
+{
+  for (int i = 0; i < plant->n_kit; ++i) {
+    const char* const name = named_in_kit(&plant->kit[i], "lamp tester");
+    const Tester* const tester = name ? plant_tester(plant, name) : NULL;
+    if (tester && tester->n_contacts == n_contacts) {
+      return tester;
+    }
+  }
+  const Tester* first = NULL;
+  for (int i = 0; i < plant->n_testers; ++i) {
+    const Tester* const tester = &plant->testers[i];
+    if (tester->n_contacts == n_contacts && tester->is_own) {
+      return tester;
+    }
+    first = tester->n_contacts == n_contacts && !first ? tester : first;
+  }
+  return first;
+}
+
+const Meter*
+plant_own_meter(const Plant* plant)
+{
+  for (int i = 0; i < plant->n_kit; ++i) {
+    const char* const hand = named_in_kit(&plant->kit[i], "hand meter");
+    const char* const name = hand ? hand : named_in_kit(&plant->kit[i], "meter");
+    for (int m = 0; name && m < plant->n_meters; ++m) {
+      if (text_same(plant->meters[m].name, name)) {
+        return &plant->meters[m];
+      }
+    }
+  }
+  return plant->n_meters ? &plant->meters[0] : NULL;
+}
+
 double
 plant_walk_s(const Plant* plant, int from, int to)
 {

@@ -4,6 +4,7 @@
 #include "base/arena.h"
 #include "base/status.h"
 #include "stage/kind.h"
+#include "stage/tester.h"
 
 #include <stdbool.h>
 
@@ -175,6 +176,10 @@ typedef struct {
   int n_misreads;
   const KitItem* kit;
   int n_kit;
+  const Tester* testers; ///< The built-in ones, then the crew's
+  int n_testers;
+  const Meter* meters;
+  int n_meters;
   Split split;
   const ListVersion* versions;
   int n_versions;
@@ -228,6 +233,21 @@ plant_odds(const Plant* plant, const char* where, const char* fault);
 /// How many of a thing of the kit are at hand (names match by their start).
 int
 plant_kit(const Plant* plant, const char* name);
+
+/// A tester by its name, NULL when there is none of it.
+const Tester*
+plant_tester(const Plant* plant, const char* name);
+
+/// The tester the crew has for a connector of so many contacts: the one a row of the kit names
+/// ("lamp tester NAME"), else the first of the crew's own list, else the first of ours. NULL when
+/// no tester has so many contacts.
+const Tester*
+plant_own_tester(const Plant* plant, int n_contacts);
+
+/// The meter the crew has: the one a row of the kit names ("meter NAME", "hand meter NAME"), else
+/// the first of the list. Never NULL in a plant that lists_build made.
+const Meter*
+plant_own_meter(const Plant* plant);
 
 /// Walking seconds between two places, 0 for the same one.
 double

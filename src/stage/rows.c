@@ -828,13 +828,12 @@ check_row(const Draft* draft, const List* list, const TableRow* row)
 static Status
 check_double(const Draft* draft, const List* list, int r)
 {
-  static const Field keys[][2] = {[LIST_KINDS] = {FIELD_KIND, FIELD_KIND},
-                                  [LIST_TIMES] = {FIELD_STEP, FIELD_STEP},
-                                  [LIST_ODDS] = {FIELD_WHERE, FIELD_FAULT},
-                                  [LIST_MISREAD] = {FIELD_CHECK, FIELD_CHECK},
-                                  [LIST_PLACES] = {FIELD_FROM, FIELD_TO}};
+  static const Field keys[][2] = {
+    [LIST_KINDS] = {FIELD_KIND, FIELD_KIND},    [LIST_TIMES] = {FIELD_STEP, FIELD_STEP},
+    [LIST_ODDS] = {FIELD_WHERE, FIELD_FAULT},   [LIST_MISREAD] = {FIELD_CHECK, FIELD_CHECK},
+    [LIST_METERS] = {FIELD_METER, FIELD_METER}, [LIST_PLACES] = {FIELD_FROM, FIELD_TO}};
   if (list->sort != LIST_KINDS && list->sort != LIST_TIMES && list->sort != LIST_ODDS &&
-      list->sort != LIST_MISREAD && list->sort != LIST_PLACES) {
+      list->sort != LIST_MISREAD && list->sort != LIST_METERS && list->sort != LIST_PLACES) {
     return STATUS_OK;
   }
   const TableRow* const row = &list->table.rows[r];
@@ -880,6 +879,9 @@ read_row(Draft* draft, const List* list, const TableRow* row)
       return read_odds(draft, list, row);
     case LIST_MISREAD:
       return read_misread(draft, list, row);
+    case LIST_TESTERS:
+    case LIST_METERS:
+      return rows_tester(draft, list, row);
     case LIST_KIT:
       return read_kit(draft, list, row);
     case LIST_VERSIONS:

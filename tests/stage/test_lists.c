@@ -113,6 +113,20 @@ written_out(Arena* arena, const Plant* p)
   for (int i = 0; i < p->n_misreads; ++i) {
     text_add(&out, "misread %s %g\n", p->misreads[i].check, p->misreads[i].prob);
   }
+  for (int i = 0; i < p->n_testers; ++i) {
+    const Tester* const t = &p->testers[i];
+    text_add(&out, "tester %s|%s|%s|%d|%s|%d\n", t->name, t->connector, t->note, t->n_contacts,
+             t->figures, t->is_own);
+    for (int k = 0; k < t->n_parts; ++k) {
+      const TesterPart* const part = &t->parts[k];
+      text_add(&out, "part %d %d %d %g %g %g %g\n", (int)part->sort, part->from, part->to,
+               part->ohm, part->volts, part->green_v, part->red_v);
+    }
+  }
+  for (int i = 0; i < p->n_meters; ++i) {
+    text_add(&out, "meter %s %g %g|%s|%s\n", p->meters[i].name, p->meters[i].emf_v,
+             p->meters[i].ohm, p->meters[i].note, p->meters[i].figures);
+  }
   for (int i = 0; i < p->n_kit; ++i) {
     text_add(&out, "kit %s %d %s\n", p->kit[i].name, p->kit[i].count, p->places[p->kit[i].place]);
   }
@@ -203,6 +217,7 @@ the_demo_is_a_whole_plant(void** state)
 // ---- Bad input ----
 
 #define BOXES "box,sockets,first_line,joins_at\n"
+#define TESTERS "tester,part,from,to,ohm,volts,green_v,red_v\n"
 #define INPUTS "channel,source,pickup,phantom,box,socket\n"
 
 static const struct {
@@ -297,6 +312,44 @@ static const struct {
    "from 0 to 1"},
   {"never misread", "misread.csv", "check,probability\nlamps,0\n", STATUS_BAD_INPUT, 2, 2,
    "from 0.0001"},
+  {"a lamp to nowhere", "testers.csv", TESTERS "box,lamp,2,4,100,,1.9,1.6\n", STATUS_BAD_INPUT, 2,
+   4, "\"4\" is no contact of tester box: write 1 to 3"},
+  {"a lamp to earth", "testers.csv", TESTERS "box,lamp,2,earth,100,,1.9,1.6\n", STATUS_BAD_INPUT, 2,
+   4, "is no contact"},
+  {"a lamp in a ring", "testers.csv", TESTERS "box,lamp,2,2,100,,1.9,1.6\n", STATUS_BAD_INPUT, 2, 4,
+   "begins and ends at contact 2"},
+  {"a buzzer", "testers.csv", TESTERS "box,buzzer,2,1,100,,,\n", STATUS_BAD_INPUT, 2, 2,
+   "write lamp, battery or sender"},
+  {"no resistor", "testers.csv", TESTERS "box,lamp,2,1,0,,1.9,1.6\n", STATUS_BAD_INPUT, 2, 5,
+   "from 0.1 to"},
+  {"a lamp with a battery in it", "testers.csv", TESTERS "box,lamp,2,1,100,9,1.9,1.6\n",
+   STATUS_BAD_INPUT, 2, 6, "no volts of its own"},
+  {"a dark lamp", "testers.csv", TESTERS "box,lamp,2,1,100,,0,\n", STATUS_BAD_INPUT, 2, 7,
+   "shows nothing either way"},
+  {"millivolts", "testers.csv", TESTERS "box,lamp,2,1,100,,,0.16\n", STATUS_BAD_INPUT, 2, 8,
+   "0.5 to 6 V"},
+  {"a green sender", "testers.csv", TESTERS "box,sender,2,1,100,12,1.9,\n", STATUS_BAD_INPUT, 2, 7,
+   "belong to a lamp"},
+  {"no lamp at all", "testers.csv", TESTERS "box,sender,2,1,100,12,,\n", STATUS_BAD_INPUT, 2, 2,
+   "has no lamp"},
+  {"seven lamps", "testers.csv",
+   TESTERS "box,lamp,2,1,9,,2,2\nbox,lamp,3,1,9,,2,2\nbox,lamp,2,3,9,,2,2\nbox,lamp,1,2,9,,2,2\n"
+           "box,lamp,1,3,9,,2,2\nbox,lamp,3,2,9,,2,2\nbox,lamp,2,1,9,,2,2\n",
+   STATUS_BAD_INPUT, 8, 2, "more than 6 lamps"},
+  {"nine contacts", "testers.csv", "tester,part,from,to,ohm,green_v,contacts\nb,lamp,2,1,9,2,9\n",
+   STATUS_BAD_INPUT, 2, 7, "from 2 to 8"},
+  {"contacts said twice", "testers.csv",
+   "tester,part,from,to,ohm,green_v,contacts\nb,lamp,2,1,9,2,3\nb,lamp,3,1,9,2,4\n",
+   STATUS_BAD_INPUT, 3, 7, "3 contacts by an earlier row and 4"},
+  {"connector nobody knows", "testers.csv",
+   "tester,part,from,to,ohm,green_v,connector\nb,lamp,2,1,9,2,round\n", STATUS_BAD_INPUT, 2, 7,
+   "3-pin, jack, 4-pole or 8-pole"},
+  {"tester without ohms", "testers.csv", "tester,part,from,to\nbox,lamp,2,1\n", STATUS_BAD_INPUT, 1,
+   1, "no column \"ohm\""},
+  {"meter twice", "meters.csv", "meter,volts,ohm\nhand,9,1000\nHand,3,1000\n", STATUS_BAD_INPUT, 3,
+   1, "listed twice"},
+  {"meter without a battery", "meters.csv", "meter,volts,ohm\nhand,0,1000\n", STATUS_BAD_INPUT, 2,
+   2, "from 0.01"},
   {"walk back in time", "places.csv", "from,to,seconds\na,b,-1\n", STATUS_BAD_INPUT, 2, 3,
    "from 0"},
   {"walk, how long", "places.csv", "from,to,seconds\na,b,\n", STATUS_BAD_INPUT, 2, 3, "is empty"},
@@ -782,6 +835,80 @@ every_allocation_may_fail(void** state)
   arena_deinit(&shelf);
 }
 
+// ---- Testers and meters ----
+
+static void
+a_crews_own_tester_is_read_and_found(void** state)
+{
+  (void)state;
+  static const struct {
+    const char* name;
+    const char* kit;
+    const char* tester;
+    const char* meter;
+  } rows[] = {
+    {"no kit list: the crew's own", NULL, "three", "needle meter"},
+    {"kit names ours", "kit,count\nlamp tester usual,1\n", "usual", "needle meter"},
+    {"kit names theirs, in capitals", "kit,count\nLamp Tester THREE,1\n", "three", "needle meter"},
+    {"theirs has four contacts, not three", "kit,count\nlamp tester box,1\n", "three",
+     "needle meter"},
+    {"none of it is there", "kit,count\nlamp tester usual,0\n", "three", "needle meter"},
+    {"a name nobody knows", "kit,count\nlamp tester no. 4,1\n", "three", "needle meter"},
+    {"meter by name", "kit,count\nhand meter pocket meter,1\n", "three", "pocket meter"},
+    {"meter, shorter", "kit,count\nmeter mine,1\n", "three", "mine"},
+    {"a meter of no name", "kit,count\nhand meter,1\n", "three", "needle meter"},
+  };
+  for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); ++i) {
+    Arena arena;
+    arena_init(&arena, NULL);
+    ListText lists[3] = {TEXT("testers.csv",
+                              "Part;Tester;To;From;Ohms;V;Red;Contacts;Connector;Colour\n"
+                              "lamp;box;1-;1+;1000 ohm;;1.6;4;4-Pole;red\n"
+                              "sender;box;earth;2+;100;9 V;;;;\n"
+                              "lamp;three;1;2;330;;1.6;;;red\n"),
+                         TEXT("meters.csv", "meter,volts,ohm\nmine,1.5,2000\n")};
+    if (rows[i].kit) {
+      lists[2] = (ListText){"kit.csv", rows[i].kit, strlen(rows[i].kit)};
+    }
+    Plant plant;
+    build_or_fail(&arena, rows[i].name, lists, rows[i].kit ? 3 : 2, 4, &plant);
+    const Tester* const box = plant_tester(&plant, "Box");
+    assert_non_null(box);
+    assert_true(box->is_own && box->n_contacts == 4 && box->n_parts == 2);
+    assert_true(box->parts[0].from == 1 && box->parts[0].to == 2 && box->parts[1].from == 3 &&
+                box->parts[1].to == 0);
+    CHECK_NEAR("ohm", box->parts[0].ohm, 1000.0, 0.0);
+    CHECK_NEAR("no green", box->parts[0].green_v, 0.0, 0.0);
+    CHECK_NEAR("red", box->parts[0].red_v, 1.6, 0.0);
+    CHECK_NEAR("volts", box->parts[1].volts, 9.0, 0.0);
+    assert_string_equal(plant_own_tester(&plant, 3)->name, rows[i].tester);
+    assert_ptr_equal(plant_own_tester(&plant, 4), box);
+    assert_null(plant_own_tester(&plant, 5));
+    assert_string_equal(plant_own_meter(&plant)->name, rows[i].meter);
+    assert_true(says(plant.left_aside, plant.n_left_aside, "Colour"));
+    arena_deinit(&arena);
+  }
+}
+
+static void
+a_tester_of_an_old_name_is_a_new_tester(void** state)
+{
+  (void)state;
+  Arena arena;
+  arena_init(&arena, NULL);
+  const ListText lists[] = {TEXT("testers.csv", TESTERS "Usual,lamp,2,1,330,,1.9,1.6\n")};
+  Plant plant;
+  Plant ours;
+  build_or_fail(&arena, "ours", NULL, 0, 4, &ours);
+  build_or_fail(&arena, "theirs", lists, 1, 4, &plant);
+  assert_int_equal(plant.n_testers, ours.n_testers);
+  assert_int_equal(plant_own_tester(&ours, 3)->n_parts, 6);
+  assert_string_equal(plant_own_tester(&ours, 3)->name, "usual");
+  assert_int_equal(plant_own_tester(&plant, 3)->n_parts, 1);
+  assert_true(plant_own_tester(&plant, 3)->is_own);
+  arena_deinit(&arena);
+}
+
 int
 main(void)
 {
@@ -799,6 +926,8 @@ main(void)
     cmocka_unit_test(a_newer_list_takes_the_place_of_an_older),
     cmocka_unit_test(lines_alone_and_two_desks),
     cmocka_unit_test(long_lists_are_read_or_refused_kindly),
+    cmocka_unit_test(a_crews_own_tester_is_read_and_found),
+    cmocka_unit_test(a_tester_of_an_old_name_is_a_new_tester),
     cmocka_unit_test(every_allocation_may_fail),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
