@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 
 /*
-  Build tool: embed OUT.c FILE... writes each file's bytes into a C source as a ListText, so that
-  the program carries its own lists and needs no folder beside it.
+  Build tool: embed OUT.c FUNCTION FILE... writes each file's bytes into a C source as a ListText,
+  handed out by FUNCTION, so that the program carries its own lists and needs no folder beside it.
 */
 
 #include <stdio.h>
@@ -27,25 +27,27 @@ write_bytes(FILE* out, const char* path, int number)
 int
 main(int argc, char** argv)
 {
-  FILE* const out = argc > 2 ? fopen(argv[1], "w") : NULL;
+  FILE* const out = argc > 3 ? fopen(argv[1], "w") : NULL;
   if (!out) {
-    (void)fprintf(stderr, "embed: OUT.c FILE...\n");
+    (void)fprintf(stderr, "embed: OUT.c FUNCTION FILE...\n");
     return 1;
   }
   (void)fprintf(out, "// Made by embed.c; do not edit.\n#include \"stage/lists.h\"\n\n");
   int good = 1;
-  for (int i = 2; i < argc; ++i) {
+  for (int i = 3; i < argc; ++i) {
     good = write_bytes(out, argv[i], i) && good;
   }
   (void)fprintf(out, "static const ListText built_in[] = {\n");
-  for (int i = 2; i < argc; ++i) {
+  for (int i = 3; i < argc; ++i) {
     const char* const slash = strrchr(argv[i], '/');
     (void)fprintf(out, "  {\"%s\", bytes_%d, sizeof(bytes_%d) - 1},\n", slash ? slash + 1 : argv[i],
                   i, i);
   }
-  (void)fprintf(out, "};\n\nconst ListText*\nlists_built_in(int* n)\n{\n"
-                     "  *n = (int)(sizeof(built_in) / sizeof(built_in[0]));\n"
-                     "  return built_in;\n}\n");
+  (void)fprintf(out,
+                "};\n\nconst ListText*\n%s(int* n);\n\nconst ListText*\n%s(int* n)\n{\n"
+                "  *n = (int)(sizeof(built_in) / sizeof(built_in[0]));\n"
+                "  return built_in;\n}\n",
+                argv[2], argv[2]);
   good = fclose(out) == 0 && good;
   return good ? 0 : 1;
 }
