@@ -19,7 +19,8 @@
   is an edit at one end of one element, and looking at a joint with a fault in place recomputes only
   the elements between the fault and the eye.
 
-  Contacts count from 0: contact 1 is index 0, the legs 2 and 3 are indices 1 and 2.
+  Contacts count from 0: contact 1 is index 0, the legs 2 and 3 are indices 1 and 2; of a jack the
+  sleeve is 0 and the tip 1; loudspeaker poles 1+ 1- 2+ 2- are 0 1 2 3.
 
   Direct current answers testers and meters, alternating current answers ears. The four lanes each
   have their own frequency and drive (PortTones), so three tones and the hum go in one pass.
@@ -57,6 +58,46 @@ typedef struct {
 ChainLeaf
 chain_leaf_nothing(void);
 
+/// Stand for what is no contact at the far side of a branch.
+enum { CHAIN_EARTH = -1, CHAIN_ROOM = -2 };
+
+/**
+   One branch of an end that is made of branches: a resistor, perhaps a capacitor, perhaps a source,
+   in series from contact a to contact b.
+
+       a o---[ohm]---||---(+ -)---o b       plus towards a
+                  series_f
+
+   b CHAIN_EARTH leads to earth, CHAIN_ROOM to the room's potential (PortTones.room_v).
+*/
+typedef struct {
+  int a, b;         ///< Contacts from 0, or b CHAIN_EARTH or CHAIN_ROOM
+  double ohm;       ///< >= 0; less than PORT_SHORT_OHM counts as that, but for a pure capacitor
+  double series_f;  ///< [F], > 0; INFINITY = no capacitor, anything less blocks direct current
+  double emf_v;     ///< Signal [V], times PortTones.emf_v
+  double battery_v; ///< Direct [V]
+  bool direct_only; ///< No way for signal: what a supply circuit takes through its current source
+} ChainBranch;
+
+enum { CHAIN_BRANCHES_MAX = 1024 };
+
+/// An end made of branches: a loudspeaker on each pair of poles, an amplifier's outputs, a sender
+/// on any contacts, a microphone powered between its legs.
+typedef struct {
+  const ChainBranch* branches; ///< [n_branches]
+  int n_branches;              ///< 0 to CHAIN_BRANCHES_MAX; none is an open end
+} ChainParts;
+
+/// An adaptor: its far contacts are its near ones in another order, some of them left out.
+typedef struct {
+  int8_t map[PORT_MAX];        ///< Far contact c is near contact map[c]; -1 = leads nowhere
+  double join_ohm[PORT_PAIRS]; ///< Across far contacts, by port_pair [ohm]; INFINITY = not joined
+} ChainAdaptor;
+
+/// Every contact straight through, none joined.
+ChainAdaptor
+chain_adaptor_straight(void);
+
 /// An isolating transformer, primary (near) and secondary (far) across contacts 2 and 3.
 typedef struct {
   double primary_ohm;    ///< Whole winding [ohm]
@@ -69,9 +110,16 @@ typedef struct {
   double insulation_ohm; ///< Between windings [ohm]
 } ChainTransformer;
 
-typedef enum { CHAIN_SECTION, CHAIN_TRANSFORMER, CHAIN_LEAF } ChainKind;
+typedef enum {
+  CHAIN_SECTION,
+  CHAIN_TRANSFORMER, ///< Needs 3 to PORT_MAX - 2 contacts
+  CHAIN_LEAF,        ///< Needs 3 contacts or more
+  CHAIN_PARTS,       ///< A leaf too, wherever one may stand
+  CHAIN_ADAPTOR,
+} ChainKind;
 
-/// One element. Element 0 is the source leaf (near -1, far 0); another leaf has far -1.
+/// One element. Element 0 is the source leaf (near -1, far 0); another leaf has far -1. Any leaf
+/// may drive: a Y-lead's second source is a leaf like a desk's.
 typedef struct {
   ChainKind kind;
   int near;
@@ -80,6 +128,8 @@ typedef struct {
     Section section; ///< A connector's contact resistance is a section with only series_ohm
     ChainTransformer transformer;
     ChainLeaf leaf;
+    ChainParts parts;
+    ChainAdaptor adaptor;
   } as;
 } ChainElement;
 
@@ -90,7 +140,7 @@ typedef enum {
   CHAIN_SHUNT,   ///< `ohm` between contacts a and b
   CHAIN_LEAK,    ///< `ohm` from contact a to earth
   CHAIN_PERMUTE, ///< Contact c towards the desk is contact map[c] towards the source
-  CHAIN_REPLACE, ///< The leaf is another one (`end` is ignored)
+  CHAIN_REPLACE, ///< The leaf (of either kind) is another one (`end` is ignored)
 } ChainChange;
 
 /// A fault at the near or far end of an element, inside it: unplugging the joint leaves it there.
@@ -104,7 +154,8 @@ typedef struct {
   int b;
   double ohm;
   uint8_t map[PORT_MAX];
-  const ChainLeaf* leaf; ///< Borrowed while the call lasts
+  const ChainLeaf* leaf;   ///< Borrowed while the call lasts, in its range; 3 contacts or more
+  const ChainParts* parts; ///< As `leaf`, and instead of it where not NULL
 } ChainEdit;
 
 typedef enum {
@@ -119,13 +170,16 @@ typedef struct Chain Chain;
 /**
    Build a line and work out what it shows when healthy.
 
-   @param n_contacts 3 to PORT_MAX; transformers and leaves use the first three.
-   @param elements [n_elements], each beginning at a joint where an earlier one ends; copied.
+   @param n_contacts 2 to PORT_MAX; transformers and ChainLeaf use the first three. Two are an
+                     unbalanced lead: contact 0 the sleeve, 1 the tip.
+   @param elements [n_elements], each beginning at a joint where an earlier one ends; copied, and
+                   the branches of parts with them.
    @param tones    Lanes of the alternating looks; copied. NULL: 100, 1000, 10000 Hz with the emf
                    and 50 Hz with 1 V of room potential.
    @param[out] chain Lives in the arena; untouched on error.
-   @return STATUS_OK; STATUS_BAD_ARG for a tree that is none, a joint without end or a number out of
-   its range; STATUS_NO_MEMORY.
+   @return STATUS_OK; STATUS_BAD_ARG for a tree that is none, a joint without end, a number out of
+   its range, an adaptor that leads two far contacts to one near one (join them instead), or an
+   element that needs more contacts than there are; STATUS_NO_MEMORY.
 */
 Status
 chain_build(Arena* arena, int n_contacts, const ChainElement elements[], int n_elements,
@@ -154,7 +208,7 @@ uint32_t
 chain_leaf_volts(const Chain* chain, int leaf, const ChainEdit edits[], int n_edits,
                  double contact_v[]);
 
-/// Signal between contacts 2 and 3 (2 positive) in one lane.
+/// Signal between two contacts in one lane.
 typedef struct {
   double re_v, im_v; ///< Volts; re against the emf's phase
   double db;         ///< 20 log10 of the size in volts; CHAIN_SILENT_DB when nothing gets through
@@ -164,8 +218,14 @@ typedef struct {
 /// Stands for "no path at all".
 #define CHAIN_SILENT_DB (-300.0)
 
-/// What arrives inside a leaf, past the faults at its end, everything plugged. With every emf and
-/// PortTones.emf_v 1 the figures are decibels against the emf.
+/// What arrives inside a leaf between contact a (positive) and contact b (CHAIN_EARTH: earth), past
+/// the faults at its end, everything plugged. With every emf and PortTones.emf_v 1 the figures are
+/// decibels against the emf.
+void
+chain_transfer_between(const Chain* chain, int leaf, int a, int b, const ChainEdit edits[],
+                       int n_edits, ChainHeard heard[PORT_LANES]);
+
+/// The same between the legs, contacts 2 and 3 of people (1 and 2 here): 3 contacts or more.
 void
 chain_transfer(const Chain* chain, int leaf, const ChainEdit edits[], int n_edits,
                ChainHeard heard[PORT_LANES]);

@@ -114,12 +114,12 @@ phantom_line_by_hand(void** state)
   const double leg_a = 48.0 / (6800.0 + 8.0 + 10000.0 + 2.0 * 3.01);
   CHECK_NEAR("supply inside the source", v[1] - v[0], 10000.0 * leg_a, 1e-9);
   CHECK_NEAR("rise of contact 1", v[0], 2.0 * leg_a * 3.01, 1e-12);
-  const ChainEdit open1 = {1, CHAIN_FAR, CHAIN_SERIES, 0, 0, INFINITY, {0}, NULL};
+  const ChainEdit open1 = {1, CHAIN_FAR, CHAIN_SERIES, 0, 0, INFINITY, {0}, NULL, NULL};
   assert_int_equal(chain_leaf_volts(chain, 0, &open1, 1, v), 0);
   CHECK_NEAR("no return, no supply", v[1] - v[0], 0.0, 1e-9);
   ChainLeaf dead = *mic;
   dead.supply_ohm = INFINITY;
-  const ChainEdit replaced = {0, CHAIN_FAR, CHAIN_REPLACE, 0, 0, 0.0, {0}, &dead};
+  const ChainEdit replaced = {0, CHAIN_FAR, CHAIN_REPLACE, 0, 0, 0.0, {0}, &dead, NULL};
   assert_int_equal(chain_leaf_volts(chain, 0, &replaced, 1, v), 0);
   CHECK_NEAR("nothing draws", v[1] - v[0], 48.0, 1e-9);
   // The same edit seen at the joint outside, unplugged: to the desk nothing changed

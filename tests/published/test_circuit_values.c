@@ -317,7 +317,7 @@ one_leg_open(void** state)
   ChainLeaf desk = line_desk();
   desk.input_ohm = INFINITY;
   desk.leg_earth_ohm = 1000.0;
-  const ChainEdit open3 = {2, CHAIN_NEAR, CHAIN_SERIES, 2, 0, INFINITY, {0}, NULL};
+  const ChainEdit open3 = {2, CHAIN_NEAR, CHAIN_SERIES, 2, 0, INFINITY, {0}, NULL, NULL};
   for (int drive = CHAIN_DRIVE_FLOATING; drive <= CHAIN_DRIVE_BOTH; ++drive) {
     ChainElement e[LINE_ELEMENTS];
     const Chain* chain = NULL;
