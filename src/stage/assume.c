@@ -1,4 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "stage/digital.h"
 #include "stage/draft.h"
 
 #include "base/text.h"
@@ -216,8 +217,8 @@ make_lines(Draft* draft)
         (Line){.number = number,
                .box = b,
                .socket = s,
-               .pair = number,
-               .split_channel = number,
+               .pair = box->is_digital ? 0 : number,
+               .split_channel = box->is_digital ? 0 : number,
                .is_spare = listed_spare(draft->boxes.at[b].spares, s)};
     }
   }
@@ -263,6 +264,10 @@ make_split(Draft* draft)
                          .is_lifted = true,
                          .is_assumed = true};
   draft->direct = draft->has_desk[DESK_FOH] ? DESK_FOH : DESK_MON;
+  if (digital_only(draft)) {
+    draft->split.name = "";
+    return STATUS_OK; // No line has a split, so none is assumed
+  }
   if (n_desks > 1) {
     return draft_assume(draft,
                         "No split list: a transformer split with its direct side to the %s "
@@ -279,7 +284,9 @@ place_things(Draft* draft)
 {
   Status st = STATUS_OK;
   int place = 0;
-  TRY(st, draft_place(draft, "split", &place));
+  if (!digital_only(draft)) {
+    TRY(st, draft_place(draft, "split", &place));
+  }
   for (int k = 0; k < PLANT_DESKS; ++k) {
     if (draft->has_desk[k]) {
       TRY(st, draft_place(draft, desks[k].place, &place));
@@ -313,6 +320,9 @@ find_long_items(Draft* draft)
     const char* const kind = arena_format(draft->arena, "tail %d", box->n_sockets);
     const char* tag = "";
     int n = 0;
+    if (box->is_digital) {
+      continue;
+    }
     if (!kind) {
       return draft_no_memory(draft);
     }
@@ -329,6 +339,9 @@ find_long_items(Draft* draft)
     return STATUS_OK;
   }
   draft->multicore_m = usual_multicore_m;
+  if (digital_only(draft)) {
+    return STATUS_OK; // Nothing runs through it
+  }
   return draft_assume(draft, "No multicore is listed: %g m is assumed.", usual_multicore_m);
 }
 
@@ -354,6 +367,7 @@ assume_plant(Draft* draft, int n_bare_lines)
   TRY(st, draft->lines.n == 0 ? make_lines(draft) : STATUS_OK);
   qsort(draft->lines.at, (size_t)draft->lines.n, sizeof(draft->lines.at[0]), by_number);
   TRY(st, make_desk_inputs(draft));
+  TRY(st, digital_assume(draft));
   TRY(st, make_split(draft));
   TRY(st, place_things(draft));
   return find_long_items(draft);

@@ -166,8 +166,13 @@ draft_box_named(Draft* draft, const char* name, int n_sockets, int* box)
       return draft_no_memory(draft);
     }
     *box = draft->boxes.n++;
-    draft->boxes.at[*box].box =
-      (Box){.name = name, .meaning = "", .tail_m = -1.0, .tail_tag = "", .is_assumed = true};
+    draft->boxes.at[*box].box = (Box){.name = name,
+                                      .meaning = "",
+                                      .tail_m = -1.0,
+                                      .tail_tag = "",
+                                      .is_assumed = true,
+                                      .clock = "",
+                                      .power = ""};
     draft->boxes.at[*box].joins = "";
     draft->boxes.at[*box].spares = "";
   }

@@ -137,6 +137,10 @@ rows_testers_whole(Draft* draft);
 const char*
 rows_act(Arena* arena, const char* file);
 
+/// Which of the three desks a word means ("house", "mons", "truck"), -1 = none of them.
+int
+rows_desk(const char* text);
+
 /// The draft could not get memory: says so.
 Status
 draft_no_memory(const Draft* draft);

@@ -314,6 +314,10 @@ renumber_desks(Draft* draft)
     }
     memcpy(line->desk_input, inputs, sizeof(inputs));
   }
+  for (int b = 0; b < draft->boxes.n; ++b) {
+    Box* const box = &draft->boxes.at[b].box;
+    box->owner = box->is_digital ? to[box->owner] : 0;
+  }
   for (int i = 0; i < draft->desk_rows.n; ++i) {
     draft->desk_rows.at[i].desk_row.desk = to[draft->desk_rows.at[i].desk_row.desk];
   }

@@ -142,6 +142,25 @@ plant_place(const Plant* plant, const char* name)
   return -1;
 }
 
+bool
+plant_is_digital(const Plant* plant, int line)
+{
+  return line >= 0 && line < plant->n_lines && plant->boxes[plant->lines[line].box].is_digital;
+}
+
+int
+plant_phantom_desk(const Plant* plant, int line)
+{
+  if (plant_is_digital(plant, line)) {
+    return plant->boxes[plant->lines[line].box].owner;
+  }
+  int direct = 0;
+  for (int d = 0; d < plant->n_desks; ++d) {
+    direct = plant->desks[d].is_direct ? d : direct;
+  }
+  return direct;
+}
+
 const Input*
 plant_input(const Plant* plant, int act, int line)
 {

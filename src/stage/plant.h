@@ -20,6 +20,12 @@
   into which socket; a DeskRow says what a desk really has. What nobody listed is filled with usual
   values and carries `is_assumed`, so that a face can say so.
 
+  A digital box holds its preamplifiers, phantom and pads itself, so its lines have no tail, no
+  split and no pair: a network lead (one or two) takes all of them to every desk, and the desk that
+  owns the box sets gain, phantom and pad for all desks alike.
+
+    source --cable-- box socket, preamplifier ==network lead== desk 0, desk 1, desk 2
+
   The plant is the lists alone: what was seen, plugged or taped off today is laid over it by day/.
   Everything lives in the arena it was built in and is read-only afterwards (any thread).
 */
@@ -35,14 +41,19 @@ typedef struct {
   double tail_m;        ///< Tail to the split [m]
   const char* tail_tag; ///< "X04" or "" when not known
   bool is_assumed;
+  bool is_digital;   ///< The rest is for digital boxes: no tail (0 m), no split, no pair
+  int owner;         ///< Index into desks: whose gain, phantom and pad the box obeys
+  int n_leads;       ///< Network leads to the desks, 1 or 2; the second takes over when one is out
+  const char* clock; ///< Whom its clock should follow, in words: "house desk"
+  const char* power; ///< Where its power comes from, in words: "stage mains"
 } Box;
 
 typedef struct {
-  int number; ///< As people say it
-  int box;    ///< Index into boxes
-  int socket; ///< 1-based
-  int pair;   ///< Multicore pair
-  int split_channel;
+  int number;                  ///< As people say it
+  int box;                     ///< Index into boxes
+  int socket;                  ///< 1-based
+  int pair;                    ///< Multicore pair; 0 on a digital box
+  int split_channel;           ///< 0 on a digital box
   int desk_input[PLANT_DESKS]; ///< Physical input at each desk; 0 = none
   bool is_spare;
 } Line;
@@ -209,6 +220,15 @@ plant_desk(const Plant* plant, const char* name);
 /// Index of a place by name, ignoring case, -1 if there is none.
 int
 plant_place(const Plant* plant, const char* name);
+
+/// Whether a line ends in the preamplifier of a digital box.
+bool
+plant_is_digital(const Plant* plant, int line);
+
+/// The desk whose phantom a line gets: the owner of its digital box, else the one on the split's
+/// direct side. Others may show phantom as they like; it goes nowhere.
+int
+plant_phantom_desk(const Plant* plant, int line);
 
 /// The input an act plugs into a line, NULL when the line is unused in it. `act` -1 gives NULL.
 const Input*

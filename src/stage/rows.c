@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "stage/cell.h"
+#include "stage/digital.h"
 #include "stage/draft.h"
 
 #include "base/text.h"
@@ -183,6 +184,7 @@ read_box(Draft* draft, const List* list, const TableRow* row)
       cell_whole(draft, list, row, FIELD_FIRST_LINE, 1, PLANT_MAX_LINES, 0, &box.box.first_line));
   TRY(st, cell_whole(draft, list, row, FIELD_LAST_LINE, 1, PLANT_MAX_LINES, 0, &last));
   TRY(st, cell_number(draft, list, row, FIELD_TAIL_M, 0.0, 1000.0, -1.0, &box.box.tail_m));
+  TRY(st, digital_read(draft, list, row, &box));
   if (last && box.box.first_line && last != box.box.first_line + box.box.n_sockets - 1) {
     return draft_bad(draft, list, row, FIELD_LAST_LINE,
                      "Box %.40s has %d sockets from line %d on, which ends at line %d and not at "
@@ -330,9 +332,13 @@ read_line(Draft* draft, const List* list, const TableRow* row)
                        line.socket, other->number);
     }
   }
-  TRY(st, cell_whole(draft, list, row, FIELD_PAIR, 1, 9999, line.number, &line.pair));
-  TRY(st,
-      cell_whole(draft, list, row, FIELD_SPLIT_CHANNEL, 1, 9999, line.number, &line.split_channel));
+  if (at->is_digital) {
+    TRY(st, digital_read_line(draft, list, row, &line));
+  } else {
+    TRY(st, cell_whole(draft, list, row, FIELD_PAIR, 1, 9999, line.number, &line.pair));
+    TRY(st, cell_whole(draft, list, row, FIELD_SPLIT_CHANNEL, 1, 9999, line.number,
+                       &line.split_channel));
+  }
   for (int k = 0; k < PLANT_DESKS; ++k) {
     TRY(st, cell_whole(draft, list, row, desks[k], 0, 9999, 0, &line.desk_input[k]));
     draft->has_desk[k] = draft->has_desk[k] || line.desk_input[k] > 0;
@@ -498,9 +504,8 @@ read_inputs(Draft* draft, const List* list)
 
 // ---- Desks ----
 
-// Which of the three desks a word means, -1 = none of them.
-static int
-desk_of(const char* text)
+int
+rows_desk(const char* text)
 {
   static const char* const words[PLANT_DESKS] = {
     "|foh|house|frontofhouse|housedesk|fohdesk|", "|mon|monitor|monitors|monitordesk|mondesk|mons|",
@@ -522,7 +527,7 @@ read_desk_row(Draft* draft, const List* list, const TableRow* row)
 {
   Status st = STATUS_OK;
   DeskRow out = {.act = -1, .name = cell_text(list, row, FIELD_NAME)};
-  out.desk = desk_of(cell_text(list, row, FIELD_DESK));
+  out.desk = rows_desk(cell_text(list, row, FIELD_DESK));
   if (out.desk < 0) {
     return draft_bad(draft, list, row, FIELD_DESK,
                      "\"%.40s\" is none of the desks: write foh, mon or broadcast.",
@@ -560,7 +565,7 @@ read_split(Draft* draft, const List* list, const TableRow* row)
   Split split = {.name = cell_text(list, row, FIELD_SPLIT), .is_lifted = true};
   const char* const direct = cell_text(list, row, FIELD_DIRECT);
   if (direct[0]) {
-    draft->direct = desk_of(direct);
+    draft->direct = rows_desk(direct);
     if (draft->direct < 0) {
       return draft_bad(draft, list, row, FIELD_DIRECT,
                        "\"%.40s\" is none of the desks: write foh, mon or broadcast.", direct);

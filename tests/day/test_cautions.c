@@ -93,7 +93,12 @@ random_stage(Show* w)
                      p->n_lines + 1,
                      chance(w, 50) ? 10.0 : 20.0,
                      "",
-                     false};
+                     false,
+                     false,
+                     0,
+                     0,
+                     "",
+                     ""};
     for (int k = 1; k <= boxes[b].n_sockets; ++k) {
       Line* const l = &lines[p->n_lines++];
       *l = (Line){p->n_lines, b, k, p->n_lines, p->n_lines, {0}, false};

@@ -60,8 +60,9 @@ written_out(Arena* arena, const Plant* p)
   }
   for (int i = 0; i < p->n_boxes; ++i) {
     const Box* const b = &p->boxes[i];
-    text_add(&out, "box %s|%s|%s|%d %d %g|%s|%d\n", b->name, b->meaning, p->places[b->place],
-             b->n_sockets, b->first_line, b->tail_m, b->tail_tag, b->is_assumed);
+    text_add(&out, "box %s|%s|%s|%d %d %g|%s|%d|%d %d %d|%s|%s\n", b->name, b->meaning,
+             p->places[b->place], b->n_sockets, b->first_line, b->tail_m, b->tail_tag,
+             b->is_assumed, b->is_digital, b->owner, b->n_leads, b->clock, b->power);
   }
   for (int i = 0; i < p->n_lines; ++i) {
     const Line* const l = &p->lines[i];
