@@ -86,19 +86,13 @@ random_stage(Show* w)
   memcpy(p->desks, desks, sizeof(desks));
   p->n_desks = 1 + rng_below(&w->rng, PLANT_DESKS);
   for (int b = 0; b < p->n_boxes; ++b) {
-    boxes[b] = (Box){box_names[b],
-                     "",
-                     3 + b,
-                     3 + rng_below(&w->rng, MAX_SOCKETS - 2),
-                     p->n_lines + 1,
-                     chance(w, 50) ? 10.0 : 20.0,
-                     "",
-                     false,
-                     false,
-                     0,
-                     0,
-                     "",
-                     ""};
+    boxes[b] = (Box){.name = box_names[b],
+                     .meaning = "",
+                     .place = 3 + b,
+                     .n_sockets = 3 + rng_below(&w->rng, MAX_SOCKETS - 2),
+                     .first_line = p->n_lines + 1,
+                     .tail_m = chance(w, 50) ? 10.0 : 20.0,
+                     .tail_tag = ""};
     for (int k = 1; k <= boxes[b].n_sockets; ++k) {
       Line* const l = &lines[p->n_lines++];
       *l = (Line){p->n_lines, b, k, p->n_lines, p->n_lines, {0}, false};

@@ -47,7 +47,8 @@ static const Kind kinds[] = {
 };
 enum { DYNAMIC, CONDENSER, BOTH_LEGS };
 
-static const Box box = {"A", "", 0, 3, 1, 15.0, "", false};
+static const Box box =
+  {.name = "A", .meaning = "", .n_sockets = 3, .first_line = 1, .tail_m = 15.0, .tail_tag = ""};
 static const Line lines[] = {{1, 0, 1, 1, 1, {1, 1, 1}, false},
                              {2, 0, 2, 2, 2, {2, 2, 2}, false},
                              {3, 0, 3, 3, 3, {3, 3, 3}, false}};
