@@ -554,18 +554,26 @@ Status
 assume_inputs(Draft* draft)
 {
   Status st = STATUS_OK;
-  const Plant so_far = {.lines = draft->lines.at, .n_lines = draft->lines.n};
+  Box* const boxes = arena_array(draft->arena, (size_t)draft->boxes.n, sizeof(Box));
+  const Plant so_far = {.lines = draft->lines.at,
+                        .n_lines = draft->lines.n,
+                        .boxes = boxes,
+                        .n_boxes = draft->boxes.n};
   DraftInput* const ordered =
     arena_array(draft->arena, (size_t)draft->inputs.n, sizeof(DraftInput));
   int* const taken = arena_array(draft->arena, (size_t)draft->lines.n, sizeof(int));
-  if (!ordered || !taken) {
+  if (!ordered || !taken || !boxes) {
     return draft_no_memory(draft);
+  }
+  for (int i = 0; i < draft->boxes.n; ++i) {
+    boxes[i] = draft->boxes.at[i].box;
   }
   int n = 0;
   const List* last = NULL;
   for (int act = 0; act < draft->acts.n; ++act) {
     memset(taken, 0, (size_t)draft->lines.n * sizeof(int));
     TRY(st, place_act(draft, &so_far, act, taken));
+    TRY(st, rows_through(draft, &so_far, act));
     for (int i = 0; i < draft->inputs.n; ++i) {
       const DraftInput* const in = &draft->inputs.at[i];
       if (in->input.act != act) {

@@ -36,6 +36,7 @@ enum {
   DRAFT_MAX_BOXES = 64,
   DRAFT_MAX_ACTS = 64,
   DRAFT_MAX_KINDS = 512,
+  DRAFT_MAX_INLINES = 256,
   DRAFT_MAX_PLACES = 256,
   DRAFT_MAX_SOCKETS = 96 ///< In one box
 };
@@ -56,6 +57,7 @@ typedef struct {
   const char* box; ///< "" = the row names none
   int socket;      ///< 0 = the row names none
   int line;        ///< Number; 0 = the row names none
+  const char* through; ///< As written: "pad 20 + y-lead to B7"
 } DraftInput;
 
 typedef struct {
@@ -91,6 +93,8 @@ typedef struct {
   Error* error;
   GROWING(Kind) kinds;
   GROWING(const char*) also; ///< Other names of each kind
+  GROWING(Inline) inlines;
+  GROWING(const char*) inline_also;
   GROWING(DraftBox) boxes;
   GROWING(Line) lines;
   GROWING(Act) acts;
@@ -122,6 +126,22 @@ typedef struct {
 /// Read the rows of one list into the draft. Errors carry the place and a way out.
 Status
 rows_read(Draft* draft, const List* list);
+
+/// One row of a list of in-line things.
+Status
+rows_inline(Draft* draft, const List* list, const TableRow* row);
+
+/// What the inputs of an act say is in line, as indices; all of them are on their lines by now.
+Status
+rows_through(Draft* draft, const Plant* so_far, int act);
+
+/// Index of a kind by its name or another one it goes by, -1 when there is none.
+int
+draft_kind(const Draft* draft, const char* name);
+
+/// Whether two rows of names between bars ("pad|barrel pad") hold a name; plain letters decide.
+bool
+draft_goes_by(const char* also, const char* name);
 
 /// One row of a list of testers or meters.
 Status

@@ -14,7 +14,7 @@ typedef struct {
   const char* names; ///< Plain names between bars; the first is said in messages
 } Heading;
 
-enum { MAX_HEADINGS = 24, MAX_TITLE = 4, PLAIN_BYTES = 48 };
+enum { MAX_HEADINGS = 32, MAX_TITLE = 4, PLAIN_BYTES = 48 };
 
 static const struct {
   const char* word;
@@ -71,6 +71,7 @@ static const struct {
                     {FIELD_POSITION, MAY, "position|place|where|stageposition|location|"},
                     {FIELD_NOTE, MAY, "note|notes|remark|remarks|comment|comments|"},
                     {FIELD_TAG, MAY, "cable|cabletag|cableno|"},
+                    {FIELD_THROUGH, MAY, "through|inline|between|"},
                     {FIELD_ACT, MAY, "act|band|artist|"}}},
   [LIST_KINDS] = {"kinds",
                   "kinds|sources|",
@@ -95,7 +96,31 @@ static const struct {
                    {FIELD_SWITCH, MAY, "hasswitch|switch|"},
                    {FIELD_RADIO, MAY, "isradio|radio|"},
                    {FIELD_MICROPHONE, MAY, "ismicrophone|"},
-                   {FIELD_RIBBON, MAY, "isribbon|ribbon|"}}},
+                   {FIELD_RIBBON, MAY, "isribbon|ribbon|"},
+                   {FIELD_FULL_V, MAY, "fullv|"},
+                   {FIELD_LEAST_V, MAY, "leastv|"},
+                   {FIELD_PAD_DB, MAY, "paddb|"},
+                   {FIELD_LOW_LEVEL_DB, MAY, "lowleveldb|"},
+                   {FIELD_LIFT, MAY, "haslift|lift|"},
+                   {FIELD_JACK, MAY, "hasjack|jack|"},
+                   {FIELD_AB, MAY, "needsab|ab|"},
+                   {FIELD_FIGURES, MAY, "figures|"}}},
+  [LIST_INLINE] = {"in-line things",
+                   "inline|",
+                   "known by its columns in-line and sort",
+                   {{FIELD_INLINE, NEED, "inline|thing|adaptor|"},
+                    {FIELD_INLINE_SORT, NEED, "sort|"},
+                    {FIELD_ALSO, MAY, "also|alsocalled|"},
+                    {FIELD_MEANING, MAY, "meaning|description|"},
+                    {FIELD_SERIES_OHM, MAY, "seriesohm|"},
+                    {FIELD_SHUNT_OHM, MAY, "shuntohm|"},
+                    {FIELD_PRIMARY_OHM, MAY, "primaryohm|"},
+                    {FIELD_SECONDARY_OHM, MAY, "secondaryohm|"},
+                    {FIELD_PRIMARY_H, MAY, "primaryh|"},
+                    {FIELD_RATIO, MAY, "ratio|"},
+                    {FIELD_LIFTED, MAY, "contact1lifted|pin1lifted|lifted|"},
+                    {FIELD_CAUTION, MAY, "caution|"},
+                    {FIELD_FIGURES, MAY, "figures|source|"}}},
   [LIST_ITEMS] = {"items",
                   "cables|items|gear|stores|",
                   "known by its column cable or tag beside a kind or a length",
@@ -144,7 +169,8 @@ static const struct {
                    {FIELD_SECONDARY_OHM, ANY, "secondaryohm|"},
                    {FIELD_PRIMARY_H, MAY, "primaryh|"},
                    {FIELD_BLOCKED, MAY, "blockedbycapacitors|blocked|"},
-                   {FIELD_LIFTED, MAY, "contact1lifted|pin1lifted|lifted|"}}},
+                   {FIELD_LIFTED, MAY, "contact1lifted|pin1lifted|lifted|"},
+                   {FIELD_PARALLEL, MAY, "parallel|withouttransformers|"}}},
   [LIST_PLACES] = {"places",
                    "places|walking|",
                    "known by its columns from, to and seconds",

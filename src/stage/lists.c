@@ -18,7 +18,7 @@
 
 // Sorts in reading order: what a list may name comes before the list.
 static const ListSort order[] = {
-  LIST_KINDS,      LIST_TIMES,    LIST_ODDS,  LIST_MISREAD, LIST_TESTERS, LIST_METERS,
+  LIST_KINDS,      LIST_INLINE,   LIST_TIMES,    LIST_ODDS,  LIST_MISREAD, LIST_TESTERS, LIST_METERS,
   LIST_PLACES,     LIST_DAY,      LIST_BOXES, LIST_LINES,   LIST_SPLIT,   LIST_INPUTS,
   LIST_DESK_PATCH, LIST_VERSIONS, LIST_ITEMS, LIST_CREW,    LIST_KIT};
 
@@ -357,6 +357,8 @@ finish(Draft* draft, Plant* plant)
   Plant out = {.name = "",
                .kinds = draft->kinds.at,
                .n_kinds = draft->kinds.n,
+               .inlines = draft->inlines.at,
+               .n_inlines = draft->inlines.n,
                .boxes = boxes,
                .n_boxes = draft->boxes.n,
                .lines = draft->lines.at,

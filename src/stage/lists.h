@@ -24,6 +24,7 @@ typedef enum {
   LIST_LINES,
   LIST_INPUTS,
   LIST_KINDS,
+  LIST_INLINE,
   LIST_ITEMS,
   LIST_DESK_PATCH,
   LIST_CREW,
@@ -58,7 +59,7 @@ lists_word(ListSort sort);
 /**
    Build a plant from lists.
 
-   @param lists   [n_lists], in the order they were imported; the built-in lists (kinds, times,
+   @param lists   [n_lists], in the order they were imported; the built-in lists (kinds, in-line, times,
    odds, misread, testers, meters: kinds/ in the sources) come first and are always there.
    @param n_bare_lines  With no boxes and no lines list: how many lines to assume (0 = as many as
    the input lists need, 48 if there are none). Assumed plants have boxes of 12, tails of 15 m, a 50

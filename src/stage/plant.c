@@ -300,3 +300,42 @@ plant_is_free(const Plant* plant, int act, int line)
   return line >= 0 && line < plant->n_lines && !plant_input(plant, act, line) &&
          !plant_input(plant, act + 1, line);
 }
+
+static bool
+kind_is_harmful(const Kind* kind)
+{
+  return kind->phantom_harmless != ANSWER_YES || kind->is_ribbon || kind->needs_ab ||
+         kind->drive == DRIVE_UNBALANCED;
+}
+
+static bool
+hangs_harmful(const Plant* plant, const Input* input)
+{
+  bool harmful = kind_is_harmful(&plant->kinds[input->kind]) ||
+                 (input->y_kind && kind_is_harmful(&plant->kinds[input->y_kind - 1]));
+  for (int i = 0; i < input->n_through; ++i) {
+    harmful = harmful || plant->inlines[input->through[i]].sort == INLINE_JOINED;
+  }
+  return harmful;
+}
+
+bool
+plant_is_harmful(const Plant* plant, const Input* input)
+{
+  if (!input) {
+    return false;
+  }
+  const int other = input->y_line ? plant_line(plant, input->y_line) : -1;
+  const Input* const same = other >= 0 ? plant_input(plant, input->act, other) : NULL;
+  return hangs_harmful(plant, input) || (same && hangs_harmful(plant, same));
+}
+
+bool
+plant_is_inverted(const Plant* plant, const Input* input)
+{
+  int n = 0;
+  for (int i = 0; input && i < input->n_through; ++i) {
+    n += plant->inlines[input->through[i]].sort == INLINE_CROSSED;
+  }
+  return n % 2 == 1;
+}

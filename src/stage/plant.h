@@ -3,6 +3,7 @@
 
 #include "base/arena.h"
 #include "base/status.h"
+#include "stage/inline.h"
 #include "stage/kind.h"
 #include "stage/tester.h"
 
@@ -30,7 +31,7 @@
   Everything lives in the arena it was built in and is read-only afterwards (any thread).
 */
 
-enum { PLANT_DESKS = 3, PLANT_MAX_LINES = 512 };
+enum { PLANT_DESKS = 3, PLANT_MAX_LINES = 512, INPUT_MAX_THROUGH = 4 };
 
 typedef struct {
   const char* name;     ///< "A"
@@ -83,6 +84,10 @@ typedef struct {
   const char* note;
   int line;          ///< Index into lines; -1 = on no line
   const char* cable; ///< Tag of the cable in the socket, "" when the list names none
+  int through[INPUT_MAX_THROUGH]; ///< In-line things from the source on: indices into `inlines`
+  int n_through;
+  int y_line; ///< Y-lead to a second socket: number of that line; 0 = none
+  int y_kind; ///< Y-lead with a second source: 1 + index into kinds; 0 = none
 } Input;
 
 typedef struct {
@@ -147,6 +152,7 @@ typedef struct {
   bool is_blocked; ///< Capacitors keep direct current out of the primaries
   bool is_lifted;  ///< Contact 1 lifted on the isolated sides
   bool is_assumed;
+  bool is_parallel; ///< No transformers: every side is joined contact by contact
 } Split;
 
 typedef struct {
@@ -159,6 +165,8 @@ typedef struct {
   const char* name;
   const Kind* kinds;
   int n_kinds;
+  const Inline* inlines; ///< In-line things: the built-in ones, the crew's over them
+  int n_inlines;
   const Box* boxes;
   int n_boxes;
   const Line* lines; ///< Ordered by number
@@ -233,6 +241,16 @@ plant_phantom_desk(const Plant* plant, int line);
 /// The input an act plugs into a line, NULL when the line is unused in it. `act` -1 gives NULL.
 const Input*
 plant_input(const Plant* plant, int act, int line);
+
+/// Whether phantom or a tester's current may hurt what an input plugs in: a ribbon, an unbalanced or
+/// A-B source, one whose harmlessness nobody knows, or one that hangs on the same Y-lead. An
+/// isolating box in between does not count: it may be missing.
+bool
+plant_is_harmful(const Plant* plant, const Input* input);
+
+/// Whether what stands between source and socket turns the polarity round on purpose.
+bool
+plant_is_inverted(const Plant* plant, const Input* input);
 
 /// What a desk has for a line in an act (-1 = bare lines), NULL when nothing is listed.
 const DeskRow*

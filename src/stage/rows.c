@@ -16,29 +16,38 @@
 
 // ---- Kinds ----
 
-static int
-find_kind(const Draft* draft, const char* name)
+bool
+draft_goes_by(const char* also, const char* name)
 {
   char plain[48];
   heading_plain(name, plain, sizeof(plain));
+  const char* p = also;
+  while (*p) {
+    const char* const end = strchr(p, '|');
+    const size_t n = end ? (size_t)(end - p) : strlen(p);
+    char one[48];
+    char other[48];
+    (void)snprintf(one, sizeof(one), "%.*s", (int)n, p);
+    heading_plain(one, other, sizeof(other));
+    if (plain[0] && strcmp(other, plain) == 0) {
+      return true;
+    }
+    p += n + (end ? 1 : 0);
+  }
+  return false;
+}
+
+int
+draft_kind(const Draft* draft, const char* name)
+{
   for (int i = 0; i < draft->kinds.n; ++i) {
     if (text_same(draft->kinds.at[i].name, name)) {
       return i;
     }
   }
   for (int i = 0; i < draft->also.n; ++i) {
-    const char* p = draft->also.at[i];
-    while (*p) {
-      const char* const end = strchr(p, '|');
-      const size_t n = end ? (size_t)(end - p) : strlen(p);
-      char one[48];
-      char also[48];
-      (void)snprintf(one, sizeof(one), "%.*s", (int)n, p);
-      heading_plain(one, also, sizeof(also));
-      if (plain[0] && strcmp(also, plain) == 0) {
-        return i;
-      }
-      p += n + (end ? 1 : 0);
+    if (draft_goes_by(draft->also.at[i], name)) {
+      return i;
     }
   }
   return -1;
@@ -60,6 +69,9 @@ new_kind(Draft* draft, const char* name, int* kind)
   draft->kinds.at[*kind] = (Kind){.name = name,
                                   .meaning = "",
                                   .caution = "",
+                                  .figures = "assumed",
+                                  .full_v = KIND_FULL_V,
+                                  .least_v = KIND_LEAST_V,
                                   .drive = DRIVE_FLOATING,
                                   .source_ohm = 200.0,
                                   .level_dbu = -35.0,
@@ -140,6 +152,19 @@ read_kind(Draft* draft, const List* list, const TableRow* row)
   TRY(st, cell_flag(draft, list, row, FIELD_RADIO, &kind.is_radio));
   TRY(st, cell_flag(draft, list, row, FIELD_MICROPHONE, &kind.is_microphone));
   TRY(st, cell_flag(draft, list, row, FIELD_RIBBON, &kind.is_ribbon));
+  TRY(st, cell_number(draft, list, row, FIELD_FULL_V, 0.1, 52.0, kind.full_v, &kind.full_v));
+  TRY(st, cell_number(draft, list, row, FIELD_LEAST_V, 0.0, kind.full_v,
+                      kind.least_v < kind.full_v ? kind.least_v : kind.full_v / 3.0,
+                      &kind.least_v));
+  TRY(st, cell_number(draft, list, row, FIELD_PAD_DB, 0.0, 60.0, kind.pad_db, &kind.pad_db));
+  TRY(st, cell_number(draft, list, row, FIELD_LOW_LEVEL_DB, 0.0, 60.0, kind.low_level_db,
+                      &kind.low_level_db));
+  TRY(st, cell_flag(draft, list, row, FIELD_LIFT, &kind.has_lift));
+  TRY(st, cell_flag(draft, list, row, FIELD_JACK, &kind.has_jack));
+  TRY(st, cell_flag(draft, list, row, FIELD_AB, &kind.needs_ab));
+  if (cell_text(list, row, FIELD_FIGURES)[0]) {
+    kind.figures = cell_text(list, row, FIELD_FIGURES);
+  }
   kind.draw_a = draw_ma / 1e3;
   draft->kinds.at[at] = kind;
   return STATUS_OK;
@@ -403,7 +428,7 @@ read_input_kind(Draft* draft, const List* list, const TableRow* row, int* kind)
 {
   Status st = STATUS_OK;
   const char* const name = cell_text(list, row, FIELD_KIND);
-  *kind = find_kind(draft, name);
+  *kind = draft_kind(draft, name);
   if (*kind >= 0) {
     return STATUS_OK;
   }
@@ -434,6 +459,7 @@ read_input(Draft* draft, const List* list, const TableRow* row, const char* act,
   in.input.position = cell_text(list, row, FIELD_POSITION);
   in.input.note = cell_text(list, row, FIELD_NOTE);
   in.input.line = -1;
+  in.through = cell_text(list, row, FIELD_THROUGH);
   TRY(st, draft_act(draft, own_act[0] ? own_act : act, &in.input.act));
   in.input.cable = cell_text(list, row, FIELD_TAG);
   *used = !((cell_says_nothing(in.input.source) || text_same(in.input.source, "spare") ||
@@ -577,6 +603,7 @@ read_split(Draft* draft, const List* list, const TableRow* row)
   TRY(st, cell_number(draft, list, row, FIELD_PRIMARY_H, 0.001, 1000.0, 5.0, &split.primary_h));
   TRY(st, cell_flag(draft, list, row, FIELD_BLOCKED, &split.is_blocked));
   TRY(st, cell_flag(draft, list, row, FIELD_LIFTED, &split.is_lifted));
+  TRY(st, cell_flag(draft, list, row, FIELD_PARALLEL, &split.is_parallel));
   draft->split = split;
   draft->has_split = true;
   return STATUS_OK;
@@ -834,10 +861,11 @@ static Status
 check_double(const Draft* draft, const List* list, int r)
 {
   static const Field keys[][2] = {
+    [LIST_INLINE] = {FIELD_INLINE, FIELD_INLINE},
     [LIST_KINDS] = {FIELD_KIND, FIELD_KIND},    [LIST_TIMES] = {FIELD_STEP, FIELD_STEP},
     [LIST_ODDS] = {FIELD_WHERE, FIELD_FAULT},   [LIST_MISREAD] = {FIELD_CHECK, FIELD_CHECK},
     [LIST_METERS] = {FIELD_METER, FIELD_METER}, [LIST_PLACES] = {FIELD_FROM, FIELD_TO}};
-  if (list->sort != LIST_KINDS && list->sort != LIST_TIMES && list->sort != LIST_ODDS &&
+  if (list->sort != LIST_KINDS && list->sort != LIST_INLINE && list->sort != LIST_TIMES && list->sort != LIST_ODDS &&
       list->sort != LIST_MISREAD && list->sort != LIST_METERS && list->sort != LIST_PLACES) {
     return STATUS_OK;
   }
@@ -866,6 +894,8 @@ read_row(Draft* draft, const List* list, const TableRow* row)
       return read_line(draft, list, row);
     case LIST_KINDS:
       return read_kind(draft, list, row);
+    case LIST_INLINE:
+      return rows_inline(draft, list, row);
     case LIST_ITEMS:
       return read_item(draft, list, row);
     case LIST_DESK_PATCH:

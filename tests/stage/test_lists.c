@@ -175,7 +175,7 @@ the_demo_is_a_whole_plant(void** state)
   assert_int_equal(plant.n_boxes, 4);
   assert_int_equal(plant.n_desks, 3);
   assert_int_equal(plant.n_acts, 4);
-  assert_int_equal(plant.n_kinds, 13);
+  assert_int_equal(plant.n_kinds, 20);
   assert_int_equal(plant.n_items, 194);
   assert_int_equal(plant.n_people, 7);
   assert_int_equal(plant.n_desk_rows, 48 + 3 * (16 + 28 + 20 + 40) - 2);
@@ -512,7 +512,7 @@ a_count_of_lines_is_a_plant(void** state)
     assert_true(plant.boxes[0].is_assumed && plant.split.is_assumed);
     assert_int_equal(plant.n_desks, 1);
     assert_int_equal(plant.lines[0].desk_input[0], 1);
-    assert_true(plant.n_kinds == 13 && plant.n_times == 20 && plant.n_misreads == 13);
+    assert_true(plant.n_kinds == 20 && plant.n_times == 22 && plant.n_misreads == 13);
     assert_true(says(plant.assumed, plant.n_assumed, "No boxes and no lines list"));
     assert_true(says(plant.assumed, plant.n_assumed, "Walking times"));
     arena_deinit(&arena);
@@ -708,7 +708,7 @@ a_newer_list_takes_the_place_of_an_older(void** state)
   assert_string_equal(plant.acts[0].name, "act2");
   assert_true(says(plant.left_aside, plant.n_left_aside, "inputs-act2.csv does not count"));
   // A short kinds list overrides what it names and nothing else
-  assert_int_equal(plant.n_kinds, 15); // 13 built in, the spoon, and the kind nobody named
+  assert_int_equal(plant.n_kinds, 22); // 20 built in, the spoon, and the kind nobody named
   for (int i = 0; i < plant.n_kinds; ++i) {
     if (strcmp(plant.kinds[i].name, "ribbon") == 0) {
       assert_int_equal(plant.kinds[i].needs_phantom, ANSWER_ASK);
