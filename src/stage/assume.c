@@ -555,10 +555,8 @@ assume_inputs(Draft* draft)
 {
   Status st = STATUS_OK;
   Box* const boxes = arena_array(draft->arena, (size_t)draft->boxes.n, sizeof(Box));
-  const Plant so_far = {.lines = draft->lines.at,
-                        .n_lines = draft->lines.n,
-                        .boxes = boxes,
-                        .n_boxes = draft->boxes.n};
+  const Plant so_far = {
+    .lines = draft->lines.at, .n_lines = draft->lines.n, .boxes = boxes, .n_boxes = draft->boxes.n};
   DraftInput* const ordered =
     arena_array(draft->arena, (size_t)draft->inputs.n, sizeof(DraftInput));
   int* const taken = arena_array(draft->arena, (size_t)draft->lines.n, sizeof(int));

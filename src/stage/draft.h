@@ -54,9 +54,9 @@ typedef struct {
   Input input;
   const List* list;
   const TableRow* row;
-  const char* box; ///< "" = the row names none
-  int socket;      ///< 0 = the row names none
-  int line;        ///< Number; 0 = the row names none
+  const char* box;     ///< "" = the row names none
+  int socket;          ///< 0 = the row names none
+  int line;            ///< Number; 0 = the row names none
   const char* through; ///< As written: "pad 20 + y-lead to B7"
 } DraftInput;
 

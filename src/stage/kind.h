@@ -39,7 +39,7 @@ typedef struct {
   double pad_db;     ///< Its own pad [dB]; 0 = it has none
   double low_level_db; ///< How much lower its output is with its level switch at the other setting
                        ///< [dB]; 0 = it has no such switch
-  double level_dbu;  ///< Usual level at the line when played [dBu], for gain advice
+  double level_dbu;    ///< Usual level at the line when played [dBu], for gain advice
   Answer needs_phantom;
   Answer phantom_harmless; ///< NO and ASK both forbid advice that puts phantom on it
   Answer runs_on_one_leg;

@@ -18,9 +18,9 @@
 
 // Sorts in reading order: what a list may name comes before the list.
 static const ListSort order[] = {
-  LIST_KINDS,      LIST_INLINE,   LIST_TIMES,    LIST_ODDS,  LIST_MISREAD, LIST_TESTERS, LIST_METERS,
-  LIST_PLACES,     LIST_DAY,      LIST_BOXES, LIST_LINES,   LIST_SPLIT,   LIST_INPUTS,
-  LIST_DESK_PATCH, LIST_VERSIONS, LIST_ITEMS, LIST_CREW,    LIST_KIT};
+  LIST_KINDS,  LIST_INLINE,     LIST_TIMES,    LIST_ODDS,  LIST_MISREAD, LIST_TESTERS,
+  LIST_METERS, LIST_PLACES,     LIST_DAY,      LIST_BOXES, LIST_LINES,   LIST_SPLIT,
+  LIST_INPUTS, LIST_DESK_PATCH, LIST_VERSIONS, LIST_ITEMS, LIST_CREW,    LIST_KIT};
 
 static bool
 has_word(const char* text, const char* word)

@@ -59,8 +59,8 @@ lists_word(ListSort sort);
 /**
    Build a plant from lists.
 
-   @param lists   [n_lists], in the order they were imported; the built-in lists (kinds, in-line, times,
-   odds, misread, testers, meters: kinds/ in the sources) come first and are always there.
+   @param lists   [n_lists], in the order they were imported; the built-in lists (kinds, in-line,
+   times, odds, misread, testers, meters: kinds/ in the sources) come first and are always there.
    @param n_bare_lines  With no boxes and no lines list: how many lines to assume (0 = as many as
    the input lists need, 48 if there are none). Assumed plants have boxes of 12, tails of 15 m, a 50
    m multicore, one desk (house) and no split.

@@ -82,8 +82,8 @@ typedef struct {
   const char* stand;
   const char* position;
   const char* note;
-  int line;          ///< Index into lines; -1 = on no line
-  const char* cable; ///< Tag of the cable in the socket, "" when the list names none
+  int line;                       ///< Index into lines; -1 = on no line
+  const char* cable;              ///< Tag of the cable in the socket, "" when the list names none
   int through[INPUT_MAX_THROUGH]; ///< In-line things from the source on: indices into `inlines`
   int n_through;
   int y_line; ///< Y-lead to a second socket: number of that line; 0 = none
@@ -242,8 +242,8 @@ plant_phantom_desk(const Plant* plant, int line);
 const Input*
 plant_input(const Plant* plant, int act, int line);
 
-/// Whether phantom or a tester's current may hurt what an input plugs in: a ribbon, an unbalanced or
-/// A-B source, one whose harmlessness nobody knows, or one that hangs on the same Y-lead. An
+/// Whether phantom or a tester's current may hurt what an input plugs in: a ribbon, an unbalanced
+/// or A-B source, one whose harmlessness nobody knows, or one that hangs on the same Y-lead. An
 /// isolating box in between does not count: it may be missing.
 bool
 plant_is_harmful(const Plant* plant, const Input* input);

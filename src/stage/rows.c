@@ -153,9 +153,9 @@ read_kind(Draft* draft, const List* list, const TableRow* row)
   TRY(st, cell_flag(draft, list, row, FIELD_MICROPHONE, &kind.is_microphone));
   TRY(st, cell_flag(draft, list, row, FIELD_RIBBON, &kind.is_ribbon));
   TRY(st, cell_number(draft, list, row, FIELD_FULL_V, 0.1, 52.0, kind.full_v, &kind.full_v));
-  TRY(st, cell_number(draft, list, row, FIELD_LEAST_V, 0.0, kind.full_v,
-                      kind.least_v < kind.full_v ? kind.least_v : kind.full_v / 3.0,
-                      &kind.least_v));
+  TRY(st,
+      cell_number(draft, list, row, FIELD_LEAST_V, 0.0, kind.full_v,
+                  kind.least_v < kind.full_v ? kind.least_v : kind.full_v / 3.0, &kind.least_v));
   TRY(st, cell_number(draft, list, row, FIELD_PAD_DB, 0.0, 60.0, kind.pad_db, &kind.pad_db));
   TRY(st, cell_number(draft, list, row, FIELD_LOW_LEVEL_DB, 0.0, 60.0, kind.low_level_db,
                       &kind.low_level_db));
@@ -861,12 +861,13 @@ static Status
 check_double(const Draft* draft, const List* list, int r)
 {
   static const Field keys[][2] = {
-    [LIST_INLINE] = {FIELD_INLINE, FIELD_INLINE},
-    [LIST_KINDS] = {FIELD_KIND, FIELD_KIND},    [LIST_TIMES] = {FIELD_STEP, FIELD_STEP},
-    [LIST_ODDS] = {FIELD_WHERE, FIELD_FAULT},   [LIST_MISREAD] = {FIELD_CHECK, FIELD_CHECK},
-    [LIST_METERS] = {FIELD_METER, FIELD_METER}, [LIST_PLACES] = {FIELD_FROM, FIELD_TO}};
-  if (list->sort != LIST_KINDS && list->sort != LIST_INLINE && list->sort != LIST_TIMES && list->sort != LIST_ODDS &&
-      list->sort != LIST_MISREAD && list->sort != LIST_METERS && list->sort != LIST_PLACES) {
+    [LIST_INLINE] = {FIELD_INLINE, FIELD_INLINE}, [LIST_KINDS] = {FIELD_KIND, FIELD_KIND},
+    [LIST_TIMES] = {FIELD_STEP, FIELD_STEP},      [LIST_ODDS] = {FIELD_WHERE, FIELD_FAULT},
+    [LIST_MISREAD] = {FIELD_CHECK, FIELD_CHECK},  [LIST_METERS] = {FIELD_METER, FIELD_METER},
+    [LIST_PLACES] = {FIELD_FROM, FIELD_TO}};
+  if (list->sort != LIST_KINDS && list->sort != LIST_INLINE && list->sort != LIST_TIMES &&
+      list->sort != LIST_ODDS && list->sort != LIST_MISREAD && list->sort != LIST_METERS &&
+      list->sort != LIST_PLACES) {
     return STATUS_OK;
   }
   const TableRow* const row = &list->table.rows[r];

@@ -119,11 +119,12 @@ rows_inline(Draft* draft, const List* list, const TableRow* row)
 static Status
 bad_through(const Draft* draft, const DraftInput* in, const char* word)
 {
-  return draft_bad(draft, in->list, in->row, FIELD_THROUGH,
-                   "Nobody has told what \"%.60s\" is: write a name of the in-line list (such as pad "
-                   "20, polarity adaptor, isolating box, y-lead to B7, panel), several joined by +, "
-                   "or add its row there.",
-                   word);
+  return draft_bad(
+    draft, in->list, in->row, FIELD_THROUGH,
+    "Nobody has told what \"%.60s\" is: write a name of the in-line list (such as pad "
+    "20, polarity adaptor, isolating box, y-lead to B7, panel), several joined by +, "
+    "or add its row there.",
+    word);
 }
 
 // "y-lead to B7", "y-lead with dyn-vocal": cuts the word at its " to " or " with ".

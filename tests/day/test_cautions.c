@@ -107,7 +107,12 @@ random_stage(Show* w)
   p->places = places;
   p->n_places = 6;
   p->walk_s = walk;
-  p->split = (Split){"S1", 60.0, 60.0, 5.0, chance(w, 50), true, false};
+  p->split = (Split){.name = "S1",
+                     .primary_ohm = 60.0,
+                     .secondary_ohm = 60.0,
+                     .primary_h = 5.0,
+                     .is_blocked = chance(w, 50),
+                     .is_lifted = true};
   p->multicore_m = 75.0;
 }
 

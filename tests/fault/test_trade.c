@@ -79,7 +79,12 @@ stage_init(Stage* s, int n_desks, bool is_blocked)
   s->plant.desks[0] = (Desk){"foh", "house desk", 0, true};
   s->plant.desks[1] = (Desk){"mon", "monitor desk", 0, false};
   s->plant.desks[2] = (Desk){"broadcast", "broadcast desk", 0, false};
-  s->plant.split = (Split){"S1", 60.0, 60.0, 5.0, is_blocked, true, false};
+  s->plant.split = (Split){.name = "S1",
+                           .primary_ohm = 60.0,
+                           .secondary_ohm = 60.0,
+                           .primary_h = 5.0,
+                           .is_blocked = is_blocked,
+                           .is_lifted = true};
   assert_int_equal(predictor_new(&s->arena, &s->plant, 0, &s->predictor), STATUS_OK);
 }
 

@@ -32,16 +32,15 @@ static void
 things_are_found_by_name_and_by_tag(void** state)
 {
   (void)state;
-  static const char inputs[] =
-    "channel,source,pickup,phantom,box,socket,through\n"
-    "1,snare,dyn-inst,no,A,1,Pad 20 + POLARITY ADAPTOR\n"
-    "2,keys,line-unbal,no,A,2,iso box + P07\n"
-    "3,voice,dyn-vocal,no,A,3,y-lead to B1\n"
-    "4,voice again,dyn-vocal,no,B,1,\n"
-    "5,old ribbon,dyn-inst,no,A,5,y-lead with ribbon\n"
-    "6,film mic,cond-ab,no,A,6,\n"
-    "7,piano,cond-small,yes,A,7,isolating box\n"
-    "8,flute,dyn-inst,no,A,8,-\n";
+  static const char inputs[] = "channel,source,pickup,phantom,box,socket,through\n"
+                               "1,snare,dyn-inst,no,A,1,Pad 20 + POLARITY ADAPTOR\n"
+                               "2,keys,line-unbal,no,A,2,iso box + P07\n"
+                               "3,voice,dyn-vocal,no,A,3,y-lead to B1\n"
+                               "4,voice again,dyn-vocal,no,B,1,\n"
+                               "5,old ribbon,dyn-inst,no,A,5,y-lead with ribbon\n"
+                               "6,film mic,cond-ab,no,A,6,\n"
+                               "7,piano,cond-small,yes,A,7,isolating box\n"
+                               "8,flute,dyn-inst,no,A,8,-\n";
   static const char items[] = "cable,kind,length_m,state\nP07,panel,0,good\n";
   Arena arena;
   arena_init(&arena, NULL);
@@ -92,7 +91,7 @@ harm_is_seen_through_what_stands_between(void** state)
   static const struct {
     int line;
     bool harmful;
-  } rows[] = {{1, true}, {9, true},  {3, true}, {4, true}, {5, true},
+  } rows[] = {{1, true},  {9, true}, {3, true}, {4, true},  {5, true},
               {6, false}, {7, true}, {8, true}, {10, false}};
   Arena arena;
   arena_init(&arena, NULL);
@@ -116,14 +115,10 @@ what_makes_no_sense_is_refused_with_its_place(void** state)
   static const struct {
     const char* through;
     const char* says;
-  } rows[] = {{"magic box", "magic box"},
-              {"pad 20 to B1", "pad 20"},
-              {"y-lead", "other end"},
-              {"y-lead to A1", "other end"},
-              {"y-lead to Z9", "other end"},
-              {"y-lead to B3", "no row in this act"},
-              {"y-lead with spoon", "spoon"},
-              {"pad 20+pad 20+pad 20+pad 20+pad 20", "At most 4"}};
+  } rows[] = {{"magic box", "magic box"},     {"pad 20 to B1", "pad 20"},
+              {"y-lead", "other end"},        {"y-lead to A1", "other end"},
+              {"y-lead to Z9", "other end"},  {"y-lead to B3", "no row in this act"},
+              {"y-lead with spoon", "spoon"}, {"pad 20+pad 20+pad 20+pad 20+pad 20", "At most 4"}};
   for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); ++i) {
     Arena arena;
     arena_init(&arena, NULL);
