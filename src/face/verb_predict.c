@@ -111,8 +111,28 @@ fill(const Face* face, const OpenShow* show, Shown* table)
   return STATUS_OK;
 }
 
+// A key for each lamp by its contacts: "lamp21_a"; of two lamps across the same pair the second is
+// called by its number too, "lamp21_2_a".
+static void
+lamps_json(const Plant* plant, const View* view, json_t* values)
+{
+  const Tester* const tester = plant_own_tester(plant, 3);
+  for (int i = 0, lamp = 0; tester && i < tester->n_parts; ++i) {
+    const TesterPart* const part = &tester->parts[i];
+    if (part->sort != TESTER_LAMP) {
+      continue;
+    }
+    char key[32];
+    (void)snprintf(key, sizeof(key), "lamp%d%d_a", part->from, part->to);
+    if (json_object_get(values, key)) {
+      (void)snprintf(key, sizeof(key), "lamp%d%d_%d_a", part->from, part->to, lamp + 1);
+    }
+    json_object_set_new(values, key, json_figure(view->lamps_a[lamp++]));
+  }
+}
+
 static json_t*
-values_json(const Shown* table, const View* view)
+values_json(const Plant* plant, const Shown* table, const View* view)
 {
   json_t* const values = json_object();
   const int d = table->check.desk;
@@ -125,9 +145,7 @@ values_json(const Shown* table, const View* view)
       json_object_set_new(values, "v31", json_figure(view->volts[1]));
       break;
     case CHECK_LAMPS:
-      json_object_set_new(values, "lamp21_a", json_figure(view->lamps_a[0]));
-      json_object_set_new(values, "lamp31_a", json_figure(view->lamps_a[1]));
-      json_object_set_new(values, "lamp23_a", json_figure(view->lamps_a[2]));
+      lamps_json(plant, view, values);
       break;
     case CHECK_OHMS:
       json_object_set_new(values, "r23_ohm", json_figure(view->r23_ohm));
@@ -163,7 +181,7 @@ answer(const Face* face, const OpenShow* show, const Shown* table)
     json_object_set_new(one, "fault", json_words(row->fault));
     json_object_set_new(one, "shows", json_words(row->shows));
     json_object_set_new(one, "sees", json_boolean(row->sees));
-    json_object_set_new(one, "values", values_json(table, row->view));
+    json_object_set_new(one, "values", values_json(plant, table, row->view));
     json_array_append_new(rows, one);
   }
   json_object_set_new(object, "line", json_integer(plant->lines[table->line].number));
@@ -186,7 +204,9 @@ say(const Face* face, const OpenShow* show, const Shown* table)
              plant->lines[table->line].number, predict_check_word(table->check.sort),
              desk >= 0 ? plant->desks[desk].say : "socket");
   if (table->check.sort == CHECK_LAMPS) {
-    screen_say(face->screen, PAINT_PLAIN, "Lamps 2-1, 3-1, 2-3: G and R lit, d dim, a point dark.");
+    char names[PREDICT_LAMPS_BYTES];
+    predict_lamps(plant, names);
+    screen_say(face->screen, PAINT_PLAIN, "Lamps %s: G and R lit, d dim, a point dark.", names);
   }
   for (int i = 0; i < table->n; ++i) {
     bool is_said = false;

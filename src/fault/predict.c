@@ -2,6 +2,7 @@
 #include "fault/predict.h"
 
 #include "base/text.h"
+#include "fault/card.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -153,13 +154,14 @@ show_ohms(Shown* s, const View* view)
   }
 }
 
-// Four states a lamp: its place in base 4 makes a picture a number.
+// Four states a lamp: its place in base 4, behind a leading 1 that says how many there are, makes a
+// picture a number.
 static const char lamp_states[] = ".dGR";
 
 static int
 picture_key(const char* picture)
 {
-  int code = 0;
+  int code = 1;
   for (int i = 0; picture[i]; ++i) {
     const char* const at = strchr(lamp_states, picture[i]);
     code = code * 4 + (at ? (int)(at - lamp_states) : 0);
@@ -331,9 +333,13 @@ const char*
 predict_key_text(Arena* arena, const Plant* plant, int act, Check check, int line, int key)
 {
   if (key >= PREDICT_PICTURE) {
-    char picture[4] = "...";
+    char picture[TESTER_MAX_LAMPS + 1] = "";
     int code = key - PREDICT_PICTURE;
-    for (int i = 2; i >= 0; --i) {
+    int n = 0;
+    while (n < TESTER_MAX_LAMPS && code >> (2 * (n + 1))) {
+      ++n;
+    }
+    for (int i = n - 1; i >= 0; --i) {
       picture[i] = lamp_states[code % 4];
       code /= 4;
     }
@@ -357,20 +363,38 @@ predict_key_text(Arena* arena, const Plant* plant, int act, Check check, int lin
   return arena_copy(arena, word ? word : "?");
 }
 
+void
+predict_lamps(const Plant* plant, char names[PREDICT_LAMPS_BYTES])
+{
+  const Tester* const tester = plant_own_tester(plant, 3);
+  const int n = tester ? tester_count(tester, TESTER_LAMP) : 0;
+  names[0] = '\0';
+  for (int i = 0; i < n; ++i) {
+    char name[16];
+    card_lamp_name(tester, i, name);
+    (void)snprintf(names + strlen(names), PREDICT_LAMPS_BYTES - strlen(names), "%s%s",
+                   i ? ", " : "", name);
+  }
+}
+
 static Status
-refuse(Error* error, Check check, const char* text)
+refuse(const Plant* plant, Error* error, Check check, const char* text)
 {
   char all[200] = "";
+  char names[PREDICT_LAMPS_BYTES];
+  char lamps[PREDICT_LAMPS_BYTES + 80];
+  predict_lamps(plant, names);
+  (void)snprintf(lamps, sizeof(lamps), "a letter for each lamp, such as G.R (%s; d dim, . dark)",
+                 names);
   for (int i = 0; i < 8 && words[check.sort][i]; ++i) {
     (void)snprintf(all + strlen(all), sizeof(all) - strlen(all), "%s%s", i ? ", " : "",
                    words[check.sort][i]);
   }
   const char* const more = check.sort == CHECK_SEEN    ? ", or on N (the input that moves)"
                            : check.sort == CHECK_VOLTS ? ", or two numbers such as 34.4,34.4"
-                           : check.sort == CHECK_LAMPS
-                             ? "three lamps such as G.R (2-1, 3-1, 2-3; d dim, . dark)"
-                           : check.sort == CHECK_OHMS ? ", or a number of ohms"
-                                                      : "";
+                           : check.sort == CHECK_LAMPS ? lamps
+                           : check.sort == CHECK_OHMS  ? ", or a number of ohms"
+                                                       : "";
   return error_set(error, STATUS_BAD_INPUT, NULL, 0, 0,
                    "\"%s\" is no reading of %s. Say one of: %s%s.", text, check_words[check.sort],
                    all, more);
@@ -426,9 +450,13 @@ predict_key_of(const Plant* plant, int act, Check check, int line, const char* t
     *key = kind && kind->r23_high_ohm > 0.0 ? s.keys[0] : value < 2.0 ? OHMS_SHORT : OHMS_RIGHT;
     return STATUS_OK;
   }
-  if (check.sort == CHECK_LAMPS && strlen(text) == 3 && strspn(text, lamp_states) == 3) {
-    *key = picture_key(text);
-    return STATUS_OK;
+  if (check.sort == CHECK_LAMPS) {
+    const Tester* const tester = plant_own_tester(plant, 3);
+    const size_t n_lamps = tester ? (size_t)tester_count(tester, TESTER_LAMP) : 0;
+    if (strlen(text) == n_lamps && strspn(text, lamp_states) == n_lamps) {
+      *key = picture_key(text);
+      return STATUS_OK;
+    }
   }
   if (check.sort == CHECK_HUNT && plant_socket(plant, text) == line) {
     *key = HUNT_HERE;
@@ -451,5 +479,5 @@ predict_key_of(const Plant* plant, int act, Check check, int line, const char* t
                      "names it, or nothing.",
                      text);
   }
-  return refuse(error, check, text);
+  return refuse(plant, error, check, text);
 }

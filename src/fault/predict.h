@@ -73,9 +73,9 @@ typedef struct {
   int plugged;                 ///< Line index whose source is in the socket; -1 = nothing
   int arrives_at[PLANT_DESKS]; ///< Line index where the planned source can be seen; -1 = nowhere
   double volts[2];             ///< In line at the socket: contacts 2 and 3 against 1 [V]
-  char lamps[8];               ///< Picture of the default tester at the socket
-  double lamps_a[3];           ///< Its currents [A]
-  double r23_ohm;              ///< Source side of the socket; INFINITY = open
+  char lamps[8];               ///< Picture of the crew's own tester at the socket
+  double lamps_a[TESTER_MAX_LAMPS];         ///< Its currents [A]
+  double r23_ohm;                           ///< Source side of the socket; INFINITY = open
   double r23_planned_low, r23_planned_high; ///< What the planned source should read; 0, 0 = unknown
 } View;
 
@@ -125,6 +125,12 @@ predict_keys(const Plant* plant, int line, Check check, const View* view, const 
 /// The key a view shows most likely.
 int
 predict_shows(const Plant* plant, int line, Check check, const View* view, const View* known);
+
+enum { PREDICT_LAMPS_BYTES = 18 * TESTER_MAX_LAMPS };
+
+/// The lamps of the crew's own tester in the order of a picture: "2-1, 3-1, 2-3".
+void
+predict_lamps(const Plant* plant, char names[PREDICT_LAMPS_BYTES]);
 
 /// "level", "tone", ...: the word on the wire.
 const char*

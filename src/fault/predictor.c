@@ -3,6 +3,7 @@
 
 #include "circuit/lamp.h"
 #include "fault/template.h"
+#include "fault/tester.h"
 
 #include <math.h>
 #include <string.h>
@@ -37,7 +38,7 @@ typedef struct Solved {
   double supply_v[2]; ///< At the source's legs against its contact 1
   double volts[2];
   char lamps[8];
-  double lamps_a[3];
+  double lamps_a[TESTER_MAX_LAMPS];
   double r23_ohm;
 } Solved;
 
@@ -59,7 +60,8 @@ struct Predictor {
   const Plant* plant;
   int act;
   Kind known_good;
-  LampTester tester;
+  LampTester tester; ///< The crew's own for three contacts; without lamps when they have none
+  const Meter* meter;
   BuiltChain* chains;
   Solved* solved[HEADS];
   Remembered* views[HEADS];
@@ -88,7 +90,10 @@ predictor_new(Arena* arena, const Plant* plant, int act, Predictor** predictor)
                          .phantom_harmless = ANSWER_YES,
                          .runs_on_one_leg = ANSWER_NO,
                          .is_microphone = true};
-  p->tester = template_tester();
+  p->meter = plant_own_meter(plant);
+  const Tester* const tester = plant_own_tester(plant, 3);
+  Status st = STATUS_OK;
+  TRY(st, tester ? tester_lamps(tester, &p->tester) : STATUS_OK);
   *predictor = p;
   return STATUS_OK;
 }
@@ -145,17 +150,17 @@ built_chain(Predictor* p, int line, const Key* key, const Template** t)
   return STATUS_OK;
 }
 
-// Ohms across 2-3 as a hand meter of 9 V behind 1 kohm reads them (never an ideal current: an open
-// pair would have no solution).
+// Ohms across 2-3 as the crew's meter reads them: a battery behind a resistance (never an ideal
+// current: an open pair would have no solution).
 static double
-across_ohm(const Port* port)
+across_ohm(const Meter* meter, const Port* port)
 {
   Port p = *port;
   double v[PORT_MAX];
-  port_source(&p, 1, 2, 9.0, 1000.0);
+  port_source(&p, 1, 2, meter->emf_v, meter->ohm);
   (void)port_solve(&p, v);
   const double drop = v[1] - v[2];
-  const double current_a = (9.0 - drop) / 1000.0;
+  const double current_a = (meter->emf_v - drop) / meter->ohm;
   return current_a < 1e-9 ? (double)INFINITY : fabs(drop / current_a);
 }
 
@@ -197,10 +202,10 @@ solve(Predictor* p, int line, const Key* key, const Fault* fault, const Solved**
   s->volts[0] = v[1] - v[0];
   s->volts[1] = v[2] - v[0];
   chain_look(t->chain, TEMPLATE_JOINT_SOCKET, CHAIN_TO_SOURCE, edits, n, &port);
-  s->r23_ohm = across_ohm(&port);
+  s->r23_ohm = across_ohm(p->meter, &port);
   chain_look(t->chain, TEMPLATE_JOINT_SOCKET, CHAIN_TO_DESK, edits, n, &port);
   TRY(st, lamp_solve(&p->tester, &port, s->lamps_a, NULL, NULL));
-  lamp_picture(s->lamps_a, 3, s->lamps);
+  lamp_picture(s->lamps_a, p->tester.n_lamps, s->lamps);
   s->next = p->solved[head];
   p->solved[head] = s;
   ++p->n_circuits;

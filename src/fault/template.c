@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "fault/template.h"
 
-#include <assert.h>
 #include <math.h>
 #include <string.h>
 
@@ -235,21 +234,4 @@ template_edits(const Template* t, const Fault* fault, ChainEdit edits[TEMPLATE_M
     default:
       return 0;
   }
-}
-
-LampTester
-template_tester(void)
-{
-  static const struct {
-    int a, b;
-    double ohm;
-  } lamps[3] = {{1, 0, 1500.0}, {2, 0, 220.0}, {1, 2, 2200.0}};
-  LampTester tester = {.n_lamps = 3};
-  for (int i = 0; i < 3; ++i) {
-    tester.lamps[i] = (Lamp){lamps[i].a, lamps[i].b, lamps[i].ohm, lamp_green(), lamp_red()};
-  }
-  const Status st = lamp_ready(&tester, 3);
-  assert(st == STATUS_OK);
-  (void)st;
-  return tester;
 }

@@ -2,7 +2,6 @@
 #pragma once
 
 #include "circuit/chain.h"
-#include "circuit/lamp.h"
 #include "fault/predict.h"
 
 /*
@@ -42,8 +41,3 @@ template_build(Arena* arena, const Plant* plant, int line, const Kind* kind, dou
 /// The edits of a fault; how many. Faults that are no circuit (muted, pad, patch) have none.
 int
 template_edits(const Template* t, const Fault* fault, ChainEdit edits[TEMPLATE_MAX_EDITS]);
-
-/// The usual tester: lamps 2-1, 3-1, 2-3 behind 1500, 220 and 2200 ohm, the set that separates most
-/// faults by brightness under phantom and with a sender (searched over E-series values). Ready.
-LampTester
-template_tester(void);

@@ -283,7 +283,7 @@ const Tester*
 plant_own_tester(const Plant* plant, int n_contacts);
 
 /// The meter the crew has: the one a row of the kit names ("meter NAME", "hand meter NAME"), else
-/// the first of the list. Never NULL in a plant that lists_build made.
+/// the first of the list, else 9 V behind 1 kohm. Never NULL.
 const Meter*
 plant_own_meter(const Plant* plant);
 

@@ -146,7 +146,7 @@ readings_go_to_text_and_back(void** state)
       keys[k] = k;
     }
     for (int k = 0; sort == CHECK_LAMPS && k < 64; ++k) {
-      keys[n++] = PREDICT_PICTURE + k;
+      keys[n++] = PREDICT_PICTURE + 64 + k; // Three lamps, four states each
     }
     if (sort == CHECK_SEEN) {
       keys[n++] = PREDICT_ON + 7;

@@ -8,6 +8,7 @@
 */
 
 #include "fault/predict.h"
+#include "stage/lists.h"
 #include "support/check.h"
 
 #include <string.h>
@@ -76,6 +77,12 @@ stage_init(Stage* s, int n_desks, bool is_blocked)
                      .inputs = inputs,
                      .n_inputs = 3,
                      .multicore_m = 75.0};
+  Plant lists; // The project's own testers and meters
+  assert_int_equal(lists_build(&s->arena, NULL, 0, 1, &lists, NULL), STATUS_OK);
+  s->plant.testers = lists.testers;
+  s->plant.n_testers = lists.n_testers;
+  s->plant.meters = lists.meters;
+  s->plant.n_meters = lists.n_meters;
   s->plant.desks[0] = (Desk){"foh", "house desk", 0, true};
   s->plant.desks[1] = (Desk){"mon", "monitor desk", 0, false};
   s->plant.desks[2] = (Desk){"broadcast", "broadcast desk", 0, false};

@@ -4,17 +4,16 @@
   The project's own tables of what faults show on a plain line: lamp testers and levels. They were
   worked out by an independent program and are kept here to the digits they were written down with;
   two spots were confirmed in ngspice (dynamic source, open 2 at the box: -44.19 and -27.29 dB at
-  1 and 10 kHz). Mark: computed (C). Tolerance: lamps 3 uA, levels 0.15 dB unless a row says more.
+  1 and 10 kHz). Mark: computed (C). Tolerance: lamps 3 uA (lamp_rows.h), levels 0.15 dB unless a
+  row says more.
 */
 
 #include "circuit/lamp.h"
+#include "published/lamp_rows.h"
 #include "published/stage_line.h"
 #include "support/check.h"
 
 #include <string.h>
-
-enum { NONE = -1, OPEN1, OPEN2, OPEN3, S12, S13, S23, X12, X13, X23 };
-enum { HI1 = X23 + 1, HI2, HI3, L12, L13, L23, H2, H3, ROT1, ROT2 };
 
 /// Fault by name at one end of an element; shorts are 0.1 ohm, leaks 10 k unless `leak_ohm` says.
 static int
@@ -55,12 +54,6 @@ delta_tester(double ohm21, double ohm31, double ohm23)
   return tester;
 }
 
-typedef struct {
-  int fault;
-  double ma[3];
-  const char* picture;
-} LampRow;
-
 static void
 check_lamps(const char* name, const Chain* chain, const LampTester* tester, double part,
             const LampRow rows[], size_t n_rows)
@@ -81,62 +74,6 @@ check_lamps(const char* name, const Chain* chain, const LampTester* tester, doub
     assert_string_equal(text, rows[i].picture);
   }
 }
-
-// Tester at the source end, phantom from the desk: 470 / 220 / 100 ohm.
-static const LampRow phantom_rows[] = {
-  {NONE, {6.299, 6.523, 0.000}, "GG."},   {OPEN1, {0.000, 0.000, 0.000}, "..."},
-  {OPEN2, {0.181, 6.349, -0.181}, "dGd"}, {OPEN3, {4.948, 1.451, 1.451}, "GGG"},
-  {S12, {0.000, 1.432, -5.273}, ".GR"},   {S13, {1.363, 0.000, 5.295}, "G.G"},
-  {S23, {4.233, 8.663, 0.000}, "GG."},    {X12, {-5.520, -0.881, -7.547}, "RRR"},
-  {X13, {0.000, -6.567, 6.634}, ".RG"},   {X23, {6.299, 6.523, 0.000}, "GG."},
-  {HI1, {4.927, 5.102, 0.000}, "GG."},    {HI2, {5.541, 6.523, 0.000}, "GG."},
-  {HI3, {6.289, 5.724, 0.012}, "GG."},    {L12, {5.849, 6.523, 0.000}, "GG."},
-  {L13, {6.298, 6.191, 0.001}, "GG."},    {L23, {6.166, 6.660, 0.000}, "GG."},
-  {H2, {2.660, 6.524, 0.000}, "GG."},     {H3, {5.676, 3.359, 0.669}, "GGG"},
-  {ROT1, {0.000, -6.567, 6.634}, ".RG"},  {ROT2, {-5.520, -0.881, -7.547}, "RRR"},
-};
-
-// The project's own tester, 1500 / 220 / 2200 ohm.
-static const LampRow best_phantom_rows[] = {
-  {NONE, {4.435, 7.806, 1.328}, "GGG"},   {OPEN1, {0.000, 0.000, 0.000}, "..."},
-  {OPEN2, {0.063, 6.463, -0.063}, "dGd"}, {OPEN3, {4.092, 1.750, 1.750}, "GGG"},
-  {S12, {0.000, 5.762, -0.787}, ".GR"},   {S13, {3.538, 0.000, 2.425}, "G.G"},
-  {S23, {1.740, 10.994, 0.000}, "GG."},   {X12, {-5.836, 0.338, -4.873}, "RGR"},
-  {X13, {2.369, -8.857, 3.306}, "GRG"},   {X23, {4.435, 7.806, 1.328}, "GGG"},
-  {HI1, {3.592, 6.065, 0.943}, "GGG"},    {HI2, {4.027, 7.565, 1.078}, "GGG"},
-  {HI3, {4.393, 7.052, 1.380}, "GGG"},    {L12, {3.997, 7.547, 1.060}, "GGG"},
-  {L13, {4.416, 7.466, 1.351}, "GGG"},    {L23, {4.214, 8.068, 1.151}, "GGG"},
-  {H2, {2.409, 6.631, 0.111}, "GGd"},     {H3, {4.237, 4.249, 1.572}, "GGG"},
-  {ROT1, {2.369, -8.857, 3.306}, "GRG"},  {ROT2, {-5.836, 0.338, -4.873}, "RGR"},
-};
-
-// 12 V sender at the desk end: + to contact 2 through 470, half by a divider of 500 to contact 3.
-// The sender's own inner resistance is not told: a quarter of a per cent is allowed.
-static const LampRow sender_rows[] = {
-  {NONE, {8.649, 7.765, 3.505}, "GGG"},    {OPEN1, {0.000, 0.000, 3.675}, "..G"},
-  {OPEN2, {0.039, 5.384, -0.039}, ".G."},  {OPEN3, {7.818, 5.199, 5.199}, "GGG"},
-  {S12, {0.000, 1.584, -5.592}, ".GR"},    {S13, {3.404, 0.000, 14.095}, "G.G"},
-  {S23, {5.734, 11.785, 0.000}, "GG."},    {X12, {-8.321, -4.823, -10.830}, "RRR"},
-  {X13, {0.000, -5.780, 16.857}, ".RG"},   {X23, {4.029, 14.033, -0.004}, "GG."},
-  {HI1, {4.446, 0.374, 1.939}, "GGG"},     {HI2, {5.099, 5.396, 0.000}, "GG."},
-  {HI3, {8.147, 6.208, 4.528}, "GGG"},     {L12, {8.484, 7.574, 3.226}, "GGG"},
-  {L13, {8.591, 7.586, 3.620}, "GGG"},     {L23, {8.621, 7.803, 3.325}, "GGG"},
-  {H2, {0.919, 5.408, 0.000}, "GG."},      {H3, {7.869, 5.355, 5.095}, "GGG"},
-  {ROT1, {-1.008, -13.801, 7.198}, "RRG"}, {ROT2, {-4.329, 0.000, -17.410}, "R.R"},
-};
-
-static const LampRow best_sender_rows[] = {
-  {NONE, {5.982, 11.972, 1.940}, "GGG"},   {OPEN1, {1.065, -1.065, 1.559}, "GRG"},
-  {OPEN2, {0.325, 11.260, -0.325}, "GGR"}, {OPEN3, {5.927, 2.873, 2.873}, "GGG"},
-  {S12, {0.000, 10.422, -1.271}, ".GR"},   {S13, {5.793, 0.000, 3.963}, "G.G"},
-  {S23, {3.590, 23.085, 0.000}, "GG."},    {X12, {-5.731, -8.445, -2.284}, "RRR"},
-  {X13, {2.911, -13.207, 4.137}, "GRG"},   {X23, {2.482, 28.269, -0.584}, "GGR"},
-  {HI1, {3.534, 0.549, 1.519}, "GGG"},     {HI2, {3.628, 11.481, 0.408}, "GGG"},
-  {HI3, {5.941, 5.137, 2.636}, "GGG"},     {L12, {5.907, 11.951, 1.892}, "GGG"},
-  {L13, {5.980, 11.818, 1.956}, "GGG"},    {L23, {5.941, 12.157, 1.894}, "GGG"},
-  {H2, {0.874, 11.360, -0.010}, "GG."},    {H3, {5.929, 3.165, 2.842}, "GGG"},
-  {ROT1, {-0.715, -29.156, 1.741}, "RRG"}, {ROT2, {-3.254, 8.414, -4.012}, "RGR"},
-};
 
 #define ROWS(rows) rows, sizeof(rows) / sizeof((rows)[0])
 
