@@ -282,11 +282,12 @@ message_room(Arena* arena, NumKind kind, int n, View* v)
 {
   const int width = num_width(kind);
   const int pairs = n * (n - 1) / 2;
-  double* const room = arena_array(arena, (size_t)((pairs + 2 * n) * width), sizeof(double));
+  double* const room = arena_array(arena, (size_t)((pairs + n) * 2 * width), sizeof(double));
   if (!room) {
     return false;
   }
-  *v = (View){kind, n, room, room + pairs * width, room + (pairs + n) * width};
+  *v = (View){
+    kind, n, room, room + pairs * width, room + 2 * pairs * width, room + (2 * pairs + n) * width};
   return true;
 }
 

@@ -53,8 +53,7 @@ static void
 drive(const PortTones* tones, View v, int a, int b, double current_a)
 {
   const Num current = num_scale(NUM_AC, num_lanes(tones->emf_v), current_a);
-  num_gain(NUM_AC, v.j, a, current);
-  num_gain(NUM_AC, v.j, b, num_scale(NUM_AC, current, -1.0));
+  kernel_drive(NUM_AC, v, b, a, current);
 }
 
 static void
@@ -105,8 +104,7 @@ element_leaf(View v, const ChainLeaf* leaf, const PortTones* tones)
       const double sender_a = leaf->sender_v[leg] * siemens(leaf->sender_ohm[leg]);
       shunt(tones, v, 0, contact, leaf->supply_ohm, 0.0);
       shunt(tones, v, 0, contact, leaf->sender_ohm[leg], 0.0);
-      v.j[contact] += sender_a;
-      v.j[0] -= sender_a;
+      kernel_drive(NUM_DC, v, 0, contact, num_real(NUM_DC, sender_a));
       v.j[contact] += leaf->feed_v * siemens(leaf->feed_ohm[leg]);
     }
     earth(tones, v, contact, leaf->feed_ohm[leg], leaf->leg_earth_f[leg]);
@@ -155,9 +153,10 @@ element_parts(View v, const ChainParts* parts, const PortTones* tones)
       }
     }
     const Num current = num_mul(v.kind, y, volts);
-    num_gain(v.kind, v.j, b->a, current);
     if (b->b >= 0) {
-      num_gain(v.kind, v.j, b->b, num_scale(v.kind, current, -1.0));
+      kernel_drive(v.kind, v, b->b, b->a, current);
+    } else {
+      num_gain(v.kind, v.j, b->a, current);
     }
   }
 }
@@ -213,8 +212,9 @@ core(const PortTones* tones, View v, const ChainTransformer* t, double ratio)
   const int n = v.n;
   const int width = num_width(v.kind);
   assert(n >= 3 && n + 2 <= PORT_MAX);
-  const View wide = {v.kind, n + 2, v.g, v.e, v.j};
+  const View wide = {v.kind, n + 2, v.g, v.t, v.e, v.j};
   memset(v.g + n * (n - 1) / 2 * width, 0, (size_t)((2 * n + 1) * width) * sizeof(double));
+  memset(v.t + n * (n - 1) / 2 * width, 0, (size_t)((2 * n + 1) * width) * sizeof(double));
   memset(v.e + n * width, 0, (size_t)(2 * width) * sizeof(double));
   memset(v.j + n * width, 0, (size_t)(2 * width) * sizeof(double));
   for (int leg = 0; leg < 2; ++leg) {

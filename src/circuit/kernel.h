@@ -35,6 +35,7 @@ typedef struct {
   NumKind kind;
   int n;
   double* g;
+  double* t;
   double* e;
   double* j;
 } View;
@@ -186,6 +187,20 @@ num_is_zero(NumKind kind, Num a)
   return (zero[0] | zero[1]) != 0;
 }
 
+/// Whether the number is anything but zero, for NUM_AC in any lane.
+NUM_INLINE bool
+num_is_some(NumKind kind, Num a)
+{
+  if (kind == NUM_DC) {
+    return a.d != 0.0;
+  }
+  NumBits some = {0, 0};
+  for (int i = 0; i < 2; ++i) {
+    some |= (NumBits)(a.re[i] != (NumPair){0.0, 0.0}) | (NumBits)(a.im[i] != (NumPair){0.0, 0.0});
+  }
+  return (some[0] | some[1]) != 0;
+}
+
 /// Add a number in place.
 NUM_INLINE void
 num_gain(NumKind kind, double* to, int index, Num a)
@@ -197,14 +212,29 @@ NUM_INLINE View
 view_dc(const Port* port)
 {
   Port* const p = (Port*)(uintptr_t)port;
-  return (View){NUM_DC, p->n, p->g, p->e, p->j};
+  return (View){NUM_DC, p->n, p->g, p->t, p->e, p->j};
 }
 
 NUM_INLINE View
 view_ac(const PortAc* port)
 {
   PortAc* const p = (PortAc*)(uintptr_t)port;
-  return (View){NUM_AC, p->n, p->g[0].re, p->e[0].re, p->j[0].re};
+  return (View){NUM_AC, p->n, p->g[0].re, p->t[0].re, p->e[0].re, p->j[0].re};
+}
+
+/// The current driven from contact a through the branch into contact b.
+NUM_INLINE Num
+kernel_driven(NumKind kind, View v, int a, int b)
+{
+  const Num into_higher = num_get(kind, v.t, port_pair(a, b));
+  return a < b ? into_higher : num_scale(kind, into_higher, -1.0);
+}
+
+/// Drive a current more from contact a into contact b.
+NUM_INLINE void
+kernel_drive(NumKind kind, View v, int a, int b, Num current)
+{
+  num_gain(kind, v.t, port_pair(a, b), a < b ? current : num_scale(kind, current, -1.0));
 }
 
 /// Everything at a contact: its branches to the others and to earth.
@@ -220,13 +250,24 @@ kernel_all_at(NumKind kind, int n, View v, int contact)
   return sum;
 }
 
-/// Star-mesh of the old contact k seen from behind z: new g_ij += g_ki g_kj w, new g_kj = g_kj f,
-/// with f = 1 / (1 + z S), w = z f; open: f = 0, w = 1 / S.
+/*
+  Star-mesh of the old contact k seen from behind z. With S everything at k and s_x the current
+  driven from k into x (s of earth: -j_k),
+
+     w = z / (1 + z S), f = 1 / (1 + z S); open: w = 1 / S, f = 0
+     new g_xy += g_kx g_ky w
+     new current from x into y += (g_kx s_y - g_ky s_x) w
+     new g_kx and all else at k = old times f
+
+  Currents stay with their branches, so that what leaves one end of a source arrives at the other
+  end to the last digit: a source in a group that hardly anything ties to earth does not lift it.
+*/
 NUM_INLINE void
 kernel_series(NumKind kind, int n, View v, int k, Num z, bool open)
 {
   const Num all = kernel_all_at(kind, n, v, k);
-  Num f = num_real(kind, 0.0);
+  const Num none = num_real(kind, 0.0);
+  Num f = none;
   Num w;
   if (open) {
     w = num_inverse(kind, all);
@@ -236,21 +277,46 @@ kernel_series(NumKind kind, int n, View v, int k, Num z, bool open)
   }
   const Num ek = num_get(kind, v.e, k);
   const Num jk = num_get(kind, v.j, k);
+  Num part[PORT_MAX];
+  bool has_source = false;
   for (int b = 0; b < n; ++b) {
     if (b == k) {
       continue;
     }
-    const Num part = num_mul(kind, num_get(kind, v.g, port_pair(k, b)), w);
-    num_gain(kind, v.e, b, num_mul(kind, part, ek));
-    num_gain(kind, v.j, b, num_mul(kind, part, jk));
+    has_source |= num_is_some(kind, num_get(kind, v.t, port_pair(k, b)));
+    part[b] = num_mul(kind, num_get(kind, v.g, port_pair(k, b)), w);
+    num_gain(kind, v.e, b, num_mul(kind, part[b], ek));
+    num_gain(kind, v.j, b, num_mul(kind, part[b], jk));
     for (int a = 0; a < b; ++a) {
       if (a != k) {
         num_gain(kind, v.g, port_pair(a, b),
-                 num_mul(kind, part, num_get(kind, v.g, port_pair(a, k))));
+                 num_mul(kind, part[b], num_get(kind, v.g, port_pair(a, k))));
       }
     }
   }
-  const Num none = num_real(kind, 0.0);
+  if (has_source) { // Most contacts have none between them: phantom drives against earth
+    const Num part_e = num_mul(kind, ek, w);
+    for (int b = 0; b < n; ++b) {
+      if (b == k) {
+        continue;
+      }
+      const Num into_b = kernel_driven(kind, v, k, b);
+      num_gain(kind, v.j, b, num_mul(kind, part_e, into_b));
+      for (int a = 0; a < b; ++a) {
+        if (a != k) {
+          const Num into_a = kernel_driven(kind, v, k, a);
+          num_gain(kind, v.t, port_pair(a, b),
+                   num_sub(kind, num_mul(kind, part[a], into_b), num_mul(kind, part[b], into_a)));
+        }
+      }
+    }
+    for (int b = 0; b < n; ++b) {
+      if (b != k) {
+        const Num t = num_get(kind, v.t, port_pair(k, b));
+        num_put(kind, v.t, port_pair(k, b), open ? none : num_mul(kind, t, f));
+      }
+    }
+  }
   num_put(kind, v.e, k, open ? none : num_mul(kind, ek, f));
   num_put(kind, v.j, k, open ? none : num_mul(kind, jk, f));
   for (int b = 0; b < n; ++b) {
@@ -261,14 +327,16 @@ kernel_series(NumKind kind, int n, View v, int k, Num z, bool open)
   }
 }
 
-/// Eliminate from the last contact down, then put volts back in from the first up.
+/// Eliminate from the last contact down, as kernel_series does an open one, then put volts back in
+/// from the first up.
 NUM_INLINE uint32_t
 kernel_solve(NumKind kind, int n, View v, double* contact_v)
 {
-  Num g[PORT_PAIRS], e[PORT_MAX], j[PORT_MAX], over[PORT_MAX];
+  Num g[PORT_PAIRS], t[PORT_PAIRS], e[PORT_MAX], j[PORT_MAX], over[PORT_MAX], part[PORT_MAX];
   uint32_t gauge = 0;
   for (int i = 0; i < n * (n - 1) / 2; ++i) {
     g[i] = num_get(kind, v.g, i);
+    t[i] = num_get(kind, v.t, i);
   }
   for (int i = 0; i < n; ++i) {
     e[i] = num_get(kind, v.e, i);
@@ -281,13 +349,19 @@ kernel_solve(NumKind kind, int n, View v, double* contact_v)
     }
     over[k] = num_inverse(kind, all);
     gauge |= (uint32_t)num_is_zero(kind, all) << k;
+    const Num part_e = num_mul(kind, e[k], over[k]);
     for (int b = 0; b < k; ++b) {
-      const Num part = num_mul(kind, g[port_pair(b, k)], over[k]);
-      e[b] = num_add(kind, e[b], num_mul(kind, part, e[k]));
-      j[b] = num_add(kind, j[b], num_mul(kind, part, j[k]));
+      const Num from_b = t[port_pair(b, k)]; // Into k, that is
+      part[b] = num_mul(kind, g[port_pair(b, k)], over[k]);
+      e[b] = num_add(kind, e[b], num_mul(kind, part[b], e[k]));
+      j[b] = num_add(kind, j[b],
+                     num_sub(kind, num_mul(kind, part[b], j[k]), num_mul(kind, part_e, from_b)));
       for (int a = 0; a < b; ++a) {
-        g[port_pair(a, b)] =
-          num_add(kind, g[port_pair(a, b)], num_mul(kind, part, g[port_pair(a, k)]));
+        const int ab = port_pair(a, b);
+        g[ab] = num_add(kind, g[ab], num_mul(kind, part[b], g[port_pair(a, k)]));
+        t[ab] = num_add(kind, t[ab],
+                        num_sub(kind, num_mul(kind, part[b], t[port_pair(a, k)]),
+                                num_mul(kind, part[a], from_b)));
       }
     }
   }
@@ -295,6 +369,9 @@ kernel_solve(NumKind kind, int n, View v, double* contact_v)
   uint32_t floating = gauge;
   for (int k = 0; k < n; ++k) {
     Num sum = j[k];
+    for (int b = 0; b < k; ++b) {
+      sum = num_add(kind, sum, t[port_pair(b, k)]);
+    }
     for (int b = 0; b < k; ++b) {
       sum = num_add(kind, sum, num_mul(kind, g[port_pair(b, k)], volts[b]));
     }
@@ -380,6 +457,7 @@ view_section(View v, const Section* section, const PortTones* tones);
 /// Room for a port of either kind.
 typedef struct {
   _Alignas(16) double g[PORT_PAIRS * 2 * PORT_LANES];
+  _Alignas(16) double t[PORT_PAIRS * 2 * PORT_LANES];
   _Alignas(16) double e[PORT_MAX * 2 * PORT_LANES];
   _Alignas(16) double j[PORT_MAX * 2 * PORT_LANES];
 } Scratch;
@@ -387,5 +465,5 @@ typedef struct {
 static inline View
 view_scratch(NumKind kind, int n, Scratch* scratch)
 {
-  return (View){kind, n, scratch->g, scratch->e, scratch->j};
+  return (View){kind, n, scratch->g, scratch->t, scratch->e, scratch->j};
 }

@@ -187,8 +187,7 @@ solve_chords(const Port* port, const LampTester* tester, const Chord chords[], d
     const Lamp* const l = &tester->lamps[i];
     const double rest_a = chords[i].current_a - chords[i].slope_siemens * chords[i].across_v;
     all.g[chords[i].pair] += chords[i].slope_siemens;
-    all.j[l->a] -= rest_a;
-    all.j[l->b] += rest_a;
+    all.t[chords[i].pair] += l->a < l->b ? rest_a : -rest_a;
   }
   port_solve(&all, contact_v);
 }

@@ -16,6 +16,7 @@ view_init(View v)
   const size_t size = (size_t)num_width(v.kind) * sizeof(double);
   assert(v.n >= 1 && v.n <= PORT_MAX);
   memset(v.g, 0, (size_t)(v.n * (v.n - 1) / 2) * size);
+  memset(v.t, 0, (size_t)(v.n * (v.n - 1) / 2) * size);
   memset(v.e, 0, (size_t)v.n * size);
   memset(v.j, 0, (size_t)v.n * size);
 }
@@ -26,6 +27,7 @@ view_copy(View to, View from)
   const size_t size = (size_t)num_width(to.kind) * sizeof(double);
   assert(to.n == from.n && to.kind == from.kind);
   memcpy(to.g, from.g, (size_t)(to.n * (to.n - 1) / 2) * size);
+  memcpy(to.t, from.t, (size_t)(to.n * (to.n - 1) / 2) * size);
   memcpy(to.e, from.e, (size_t)to.n * size);
   memcpy(to.j, from.j, (size_t)to.n * size);
 }
@@ -68,9 +70,10 @@ NUM_INLINE void
 permute_of_kind(NumKind kind, View v, const uint8_t map[])
 {
   double g[PORT_PAIRS * 2 * PORT_LANES] __attribute__((aligned(16)));
+  double t[PORT_PAIRS * 2 * PORT_LANES] __attribute__((aligned(16)));
   double e[PORT_MAX * 2 * PORT_LANES] __attribute__((aligned(16)));
   double j[PORT_MAX * 2 * PORT_LANES] __attribute__((aligned(16)));
-  const View old = {kind, v.n, g, e, j};
+  const View old = {kind, v.n, g, t, e, j};
   view_copy(old, v);
   for (int b = 0; b < v.n; ++b) {
     assert(map[b] < v.n);
@@ -79,6 +82,7 @@ permute_of_kind(NumKind kind, View v, const uint8_t map[])
     for (int a = 0; a < b; ++a) {
       assert(map[a] != map[b]);
       num_put(kind, v.g, port_pair(a, b), num_get(kind, g, port_pair(map[a], map[b])));
+      num_put(kind, v.t, port_pair(a, b), kernel_driven(kind, old, map[a], map[b]));
     }
   }
 }
@@ -100,6 +104,7 @@ view_sum(View v, View other)
   const int width = num_width(v.kind);
   for (int i = 0; i < v.n * (v.n - 1) / 2 * width; ++i) {
     v.g[i] += other.g[i];
+    v.t[i] += other.t[i];
   }
   for (int i = 0; i < v.n * width; ++i) {
     v.e[i] += other.e[i];
@@ -114,10 +119,12 @@ view_sum(View v, View other)
      across c, d    ratio^2 (g_ab + A B / (A + B))
      x to c, -d     ratio (B g_ax - A g_bx) / (A + B)
      x to y         (g_ax + g_bx) (g_ay + g_by) / (A + B)
-     into c, -d     ratio (B j_a - A j_b) / (A + B)
+     from d into c  ratio (B j_a - A j_b) / (A + B) - ratio s_ab
+     from x into y  ((g_ax + g_bx) s_y - (g_ay + g_by) s_x) / (A + B)
 
-  where earth is one of the x, its signed branch being cancelled by the others' sum. If A + B is
-  zero the pair floats and its current is the difference alone.
+  where earth is one of the x, its signed branch being cancelled by the others' sum; j_a is all that
+  is driven into a but from b, s_x what is driven from a and b into x, s_ab from a into b. If A + B
+  is zero the pair floats and its current is the difference alone.
 */
 NUM_INLINE void
 transformer_of_kind(NumKind kind, View v, int a, int b, int c, int d, double ratio)
@@ -143,12 +150,20 @@ transformer_of_kind(NumKind kind, View v, int a, int b, int c, int d, double rat
   const Num both_j = num_mul(kind, num_add(kind, ja, jb), over);
   const Num both_e = num_mul(kind, num_add(kind, ea, eb), over);
   Num both[PORT_MAX];
+  Num both_s[PORT_MAX];
+  Num into_a = ja;
+  Num into_b = jb;
   Num signed_part[PORT_MAX];
   for (int x = 0; x < n; ++x) {
     if (x != a && x != b) {
       const Num ga = num_get(kind, v.g, port_pair(a, x));
       const Num gb = num_get(kind, v.g, port_pair(b, x));
+      const Num sa = kernel_driven(kind, v, a, x);
+      const Num sb = kernel_driven(kind, v, b, x);
       both[x] = num_add(kind, ga, gb);
+      both_s[x] = num_add(kind, sa, sb);
+      into_a = num_sub(kind, into_a, sa);
+      into_b = num_sub(kind, into_b, sb);
       signed_part[x] =
         num_scale(kind, num_sub(kind, num_mul(kind, part_b, ga), num_mul(kind, part_a, gb)), ratio);
     }
@@ -158,11 +173,17 @@ transformer_of_kind(NumKind kind, View v, int a, int b, int c, int d, double rat
       continue;
     }
     num_gain(kind, v.j, y, num_mul(kind, both[y], both_j));
+    num_gain(kind, v.j, y, num_mul(kind, both_s[y], both_e));
     num_gain(kind, v.e, y, num_mul(kind, both[y], both_e));
     const Num part = num_mul(kind, both[y], over);
     for (int x = 0; x < y; ++x) {
       if (x != a && x != b) {
         num_gain(kind, v.g, port_pair(x, y), num_mul(kind, part, both[x]));
+        kernel_drive(kind, v, x, y,
+                     num_mul(kind,
+                             num_sub(kind, num_mul(kind, both[x], both_s[y]),
+                                     num_mul(kind, both[y], both_s[x])),
+                             over));
       }
     }
   }
@@ -181,11 +202,11 @@ transformer_of_kind(NumKind kind, View v, int a, int b, int c, int d, double rat
   num_gain(kind, v.e, d, num_mul(kind, minus, to_earth));
   const Num across = num_add(kind, gab, num_mul(kind, all_a, part_b));
   num_gain(kind, v.g, port_pair(c, d), num_scale(kind, across, ratio * ratio));
-  const Num driven = num_is_zero(kind, all)
-                       ? num_scale(kind, num_sub(kind, ja, jb), 0.5)
-                       : num_sub(kind, num_mul(kind, part_b, ja), num_mul(kind, part_a, jb));
-  num_gain(kind, v.j, c, num_scale(kind, driven, ratio));
-  num_gain(kind, v.j, d, num_scale(kind, driven, -ratio));
+  const Num driven = num_is_zero(kind, all) ? num_scale(kind, num_sub(kind, into_a, into_b), 0.5)
+                                            : num_sub(kind, num_mul(kind, part_b, into_a),
+                                                      num_mul(kind, part_a, into_b));
+  kernel_drive(kind, v, d, c,
+               num_scale(kind, num_sub(kind, driven, kernel_driven(kind, v, a, b)), ratio));
   // Close the gap: what stays keeps its order.
   int stays[PORT_MAX];
   int n_stay = 0;
@@ -199,6 +220,7 @@ transformer_of_kind(NumKind kind, View v, int a, int b, int c, int d, double rat
     num_put(kind, v.j, y, num_get(kind, v.j, stays[y]));
     for (int x = 0; x < y; ++x) {
       num_put(kind, v.g, port_pair(x, y), num_get(kind, v.g, port_pair(stays[x], stays[y])));
+      num_put(kind, v.t, port_pair(x, y), num_get(kind, v.t, port_pair(stays[x], stays[y])));
     }
   }
 }
@@ -270,8 +292,7 @@ port_source(Port* port, int a, int b, double emf_v, double ohm)
 {
   const double current_a = emf_v * siemens(ohm);
   port_shunt(port, a, b, ohm);
-  port->j[a] += current_a;
-  port->j[b] -= current_a;
+  port->t[port_pair(a, b)] += a < b ? -current_a : current_a;
 }
 
 void

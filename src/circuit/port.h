@@ -8,16 +8,18 @@
   What is seen from a place on a line towards one side: a port.
 
         contact 0 o---+---[g]---+---o contact 1      g: conductance between two contacts
-                      |         |                    e: conductance from a contact to earth
-                     [e]       [e]                   j: current driven into a contact
-                      |         |
+                      |   (t>)  |                    t: current driven from contact to contact
+                     [e]       [e]                   e: conductance from a contact to earth
+                     (j)       (j)                   j: current driven from earth into a contact
         earth --------+---------+
 
   The Norton equivalent is kept as branches, not as a matrix. Eliminating a node is the star-mesh
   rule g_jk += g_ij g_ik / S with S the sum of everything at the node: for resistors nothing is ever
   subtracted, so 1 milliohm beside 1 teraohm costs no digits, no pivoting and no small leak to help
   the sums are needed, an open contact is an exact row of zeros and a wire of 0 ohm is exact too.
-  A group of contacts with no path to earth shows itself as S == 0 exactly.
+  A group of contacts with no path to earth shows itself as S == 0 exactly. Sources between contacts
+  stay between contacts (t), so a source in a group that leaks alone tie to earth lifts it by what
+  those leaks make of it and not by what rounding does to the two ends of its current.
 
   Contacts count from 0 here: contact 1 of a plug is index 0. A `Port` is direct current; a `PortAc`
   holds PORT_LANES frequencies at once, each number being [re, im][lane]. The two share one body of
@@ -48,6 +50,7 @@ port_pair(int a, int b)
 typedef struct {
   int n;
   double g[PORT_PAIRS];
+  double t[PORT_PAIRS]; ///< From the lower contact into the higher
   double e[PORT_MAX];
   double j[PORT_MAX];
 } Port;
@@ -62,6 +65,7 @@ typedef struct {
 typedef struct {
   int n;
   PortNumber g[PORT_PAIRS];
+  PortNumber t[PORT_PAIRS]; ///< From the lower contact into the higher
   PortNumber e[PORT_MAX];
   PortNumber j[PORT_MAX];
 } PortAc;

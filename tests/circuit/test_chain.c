@@ -205,6 +205,7 @@ edits_equal_a_line_rebuilt(void** state)
         chain_look(rebuilt, joint, (ChainSide)side, NULL, 0, &b);
         for (int i = 0; i < 3; ++i) {
           CHECK_NEAR("g", a.g[i], b.g[i], 1e-12 * (fabs(b.g[i]) + 1e-9));
+          CHECK_NEAR("t", a.t[i], b.t[i], 1e-12 * (fabs(b.t[i]) + 1e-9));
           CHECK_NEAR("e", a.e[i], b.e[i], 1e-12 * (fabs(b.e[i]) + 1e-9));
           CHECK_NEAR("j", a.j[i], b.j[i], 1e-12 * (fabs(b.j[i]) + 1e-9));
         }

@@ -138,6 +138,7 @@ crossing_and_mirror_laws(void** state)
     Port turned = port;
     for (int i = 0; i < 3; ++i) {
       turned.j[i] = -turned.j[i];
+      turned.t[i] = -turned.t[i];
     }
     double straight_a[LAMP_MAX], crossed_a[LAMP_MAX], turned_a[LAMP_MAX];
     assert_int_equal(lamp_solve(&tester, &port, straight_a, NULL, NULL), STATUS_OK);

