@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "day/words.h"
+#include "fault/digital.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -42,9 +43,10 @@ is_taped(const Situation* s, const char* name)
   return false;
 }
 
-// Odds that the whole tail of a box is the trouble, seen from one of its lines.
+// Odds that the whole of a box is the trouble, its tail or what a digital one shares, seen from one
+// of its lines.
 static double
-tail_prob(const Situation* s, Arena* arena, int line)
+box_prob(const Situation* s, Arena* arena, int line)
 {
   const Suspect* list = NULL;
   int n = 0;
@@ -53,7 +55,9 @@ tail_prob(const Situation* s, Arena* arena, int line)
     return 0.0;
   }
   for (int i = 0; i < n; ++i) {
-    sum += list[i].state && list[i].state->sort == SHARED_TAIL ? list[i].prob : 0.0;
+    const SharedState* const state = list[i].state;
+    const bool whole = state && (state->sort == SHARED_TAIL || digital_is_state(state->sort));
+    sum += whole ? list[i].prob : 0.0;
   }
   return sum;
 }
@@ -112,7 +116,7 @@ add_sockets(Build* b)
   const double ask_s = plant_time_s(plant, "ask over the intercom and be answered", 20.0);
   const double plug_s = plant_time_s(plant, "move a plug at a box", 30.0);
   const double patch_s = plant_time_s(plant, "soft patch one input at one desk", 15.0);
-  const bool tail_bad = tail_prob(s, b->arena, b->line) > 0.2;
+  const bool box_bad = box_prob(s, b->arena, b->line) > 0.2;
   for (int box = 0; box < plant->n_boxes; ++box) {
     int best = -1;
     for (int l = 0; l < plant->n_lines; ++l) {
@@ -122,7 +126,7 @@ add_sockets(Build* b)
         best = l;
       }
     }
-    if (best < 0 || (box == own->box && tail_bad)) {
+    if (best < 0 || (box == own->box && box_bad)) {
       continue;
     }
     const char* const socket = socket_name(b, b->line);
@@ -184,6 +188,37 @@ add_live_spare(Build* b)
   }
 }
 
+// The spare network lead carries every line of the box again, whichever end of the old one is at
+// fault. What must not get phantom is unplugged first: the box comes back with its owner's
+// settings.
+static void
+add_spare_lead(Build* b)
+{
+  const Situation* const s = b->s;
+  const Plant* const plant = s->plant;
+  const int at = plant->lines[b->line].box;
+  if (!plant_is_digital(plant, b->line) || !plant_kit(plant, "spare network lead") ||
+      (s->act >= 0 && !plant_input(plant, s->act, b->line))) {
+    return;
+  }
+  bool harmful = false;
+  for (int l = 0; l < plant->n_lines; ++l) {
+    const Input* const input = plant->lines[l].box == at ? plant_input(plant, s->act, l) : NULL;
+    harmful = harmful || (input && plant->kinds[input->kind].phantom_harmless != ANSWER_YES);
+  }
+  const WordsFill fill = {.box = plant->boxes[at].name};
+  AroundWay* const way = &b->ways[b->n++];
+  way->say = keep(b, words_say(b->arena, WORDS_AROUND_LEAD, &fill));
+  way->way = keep(b, arena_format(b->arena, "box %s", fill.box));
+  way->uses_line = -1;
+  way->caution =
+    keep(b, words_say(b->arena, harmful ? WORDS_BOX_UNPLUG_ALL : WORDS_BOX_CAUTION, &fill));
+  way->seconds = plant_time_s(plant, "ask over the intercom and be answered", 20.0) +
+                 plant_time_s(plant, "fetch a spare cable", 30.0) +
+                 plant_time_s(plant, "lock or swap a network lead", 40.0);
+  way->people = 1;
+}
+
 static int
 quicker(const void* a, const void* b)
 {
@@ -198,12 +233,13 @@ around_ways(const Situation* s, Arena* arena, int line, const AroundWay** ways, 
 {
   Build b = {s, arena, line, NULL, 0, false};
   b.ways =
-    arena_array(arena, (size_t)(s->plant->n_boxes + s->plant->n_inputs + 1), sizeof(AroundWay));
+    arena_array(arena, (size_t)(s->plant->n_boxes + s->plant->n_inputs + 2), sizeof(AroundWay));
   if (!b.ways) {
     return STATUS_NO_MEMORY;
   }
   add_live_spare(&b);
   add_sockets(&b);
+  add_spare_lead(&b);
   if (b.failed) {
     return STATUS_NO_MEMORY;
   }

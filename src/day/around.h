@@ -5,9 +5,9 @@
 
 /*
   Ways round: routes that bring the sound back without knowing the fault. A spare source that is
-  live already, a spare socket of the same box, of the nearest other box, another input at one desk.
-  Never a socket or line that this act or the next one needs, nothing taped off, and no route
-  through a part that is itself under suspicion.
+  live already, a spare socket of the same box, of the nearest other box, another input at one desk,
+  the spare network lead of a digital box. Never a socket or line that this act or the next one
+  needs, nothing taped off, and no route through a part that is itself under suspicion.
 */
 
 typedef struct {
@@ -17,7 +17,7 @@ typedef struct {
 
 typedef struct {
   const char* say; ///< One sentence
-  const char* way; ///< What `moved` records: "D8", "line 43"
+  const char* way; ///< What `moved` records: "D8", "line 43", "box E"
   int uses_line;   ///< Index of the spare line; -1 = none
   double seconds;
   int people;

@@ -28,6 +28,7 @@ typedef struct {
   RepairSort sort;
   int desk;
   bool gives_phantom;
+  bool unplug_all; ///< More must be unplugged than a step can name
   int unplug[8];
   int n_unplug;
 } RepairPlan;
@@ -322,6 +323,7 @@ add_checks(Work* w)
                         plant_time_s(plant, "phantom on and settled", 2.0);
   const double meter = plant_time_s(plant, "measure volts or ohms", 15.0);
   const bool has_kit = plant->n_kit > 0;
+  const bool is_digital = plant_is_digital(plant, w->line);
   const bool used = plant_input(plant, w->s->act, w->line) != NULL;
   Status st = STATUS_OK;
   for (int d = 0; d < plant->n_desks; ++d) {
@@ -343,6 +345,9 @@ add_checks(Work* w)
     TRY(st, add_check(w, CHECK_HUM, home, look));
     TRY(st, add_check(w, CHECK_CRACKLE, home, settings));
     TRY(st, add_check(w, CHECK_POLARITY, home, settings));
+  }
+  if (is_digital) {
+    TRY(st, add_check(w, CHECK_BOX, -1, plant_time_s(plant, "look at the lamps of a box", 8.0)));
   }
   if (used) {
     TRY(st, add_check(w, CHECK_LOOK, -1, plant_time_s(plant, "look at a socket", 8.0)));
@@ -371,7 +376,7 @@ phantom_unplug(const Work* w, int desk, int unplug[8], int* n_unplug)
   const Plant* const plant = w->s->plant;
   const Input* const input = plant_input(plant, w->s->act, w->line);
   *n_unplug = 0;
-  if (!input || !plant->desks[desk].is_direct || is_harmful(w->s, w->line) ||
+  if (!input || plant_phantom_desk(plant, w->line) != desk || is_harmful(w->s, w->line) ||
       plant->kinds[input->kind].needs_phantom != ANSWER_YES) {
     return false;
   }
@@ -390,6 +395,32 @@ phantom_unplug(const Work* w, int desk, int unplug[8], int* n_unplug)
     }
   }
   return true;
+}
+
+// What may bring phantom on all over a digital box: it comes back with what the desk that owns it
+// has set, or another desk's settings come to count. Harmful plugs of the box must be out.
+static bool
+box_unplug(const Work* w, int unplug[8], int* n_unplug)
+{
+  const Plant* const plant = w->s->plant;
+  *n_unplug = 0;
+  for (int l = 0; l < plant->n_lines; ++l) {
+    if (is_harmful(w->s, l) && plant->lines[plug_at(w->s, l)].box == plant->lines[w->line].box) {
+      if (*n_unplug == 8) {
+        *n_unplug = 0;
+        return false;
+      }
+      unplug[(*n_unplug)++] = l;
+    }
+  }
+  return true;
+}
+
+static bool
+is_of_box(RepairSort sort)
+{
+  return sort == REPAIR_LEAD || sort == REPAIR_POWER || sort == REPAIR_CLOCK ||
+         sort == REPAIR_OWNER;
 }
 
 static Status
@@ -429,6 +460,9 @@ add_repair(Work* w, RepairSort sort, int desk, int zone, uint32_t people, double
   *plan = (RepairPlan){.sort = sort, .desk = desk};
   plan->gives_phantom =
     sort == REPAIR_DESK && phantom_unplug(w, desk, plan->unplug, &plan->n_unplug);
+  if (is_of_box(sort) && sort != REPAIR_CLOCK) {
+    plan->unplug_all = !box_unplug(w, plan->unplug, &plan->n_unplug);
+  }
   w->repairs[w->problem.n_repairs++] =
     (PolicyRepair){zone, seconds + ask_s(w, people) + 10.0 * plan->n_unplug, people, fixes, true};
   return STATUS_OK;
@@ -446,6 +480,25 @@ source_swap_s(const Plant* plant, const Kind* kind)
   return plant_time_s(plant, "swap a clip or drum microphone", 30.0);
 }
 
+// What can be done to a digital box as a whole.
+static Status
+add_box_repairs(Work* w)
+{
+  const Plant* const plant = w->s->plant;
+  const Box* const box = &plant->boxes[plant->lines[w->line].box];
+  const int desk = box->owner;
+  const int at_desk = plant->desks[desk].place;
+  Status st = STATUS_OK;
+  TRY(st, add_repair(w, REPAIR_LEAD, -1, box->place, w->on_stage,
+                     plant_time_s(plant, "lock or swap a network lead", 40.0)));
+  TRY(st, add_repair(w, REPAIR_POWER, -1, box->place, w->on_stage,
+                     plant_time_s(plant, "give a box power and let it start", 60.0)));
+  TRY(st, add_repair(w, REPAIR_CLOCK, desk, at_desk, w->at_desk[desk],
+                     plant_time_s(plant, "set the clock of a box", 30.0)));
+  return add_repair(w, REPAIR_OWNER, desk, at_desk, w->at_desk[desk],
+                    plant_time_s(plant, "take over the gain of a box", 20.0));
+}
+
 static Status
 add_repairs(Work* w)
 {
@@ -454,6 +507,7 @@ add_repairs(Work* w)
   const Input* const input = plant_input(plant, w->s->act, w->line);
   const Kind* const kind = input ? &plant->kinds[input->kind] : NULL;
   const int box = plant->boxes[line->box].place;
+  const bool is_digital = plant_is_digital(plant, w->line);
   const int split = plant_place(plant, "split") >= 0 ? plant_place(plant, "split") : box;
   const double plug = plant_time_s(plant, "move a plug at a box", 30.0);
   const double patch = plant_time_s(plant, "soft patch one input at one desk", 15.0);
@@ -474,14 +528,21 @@ add_repairs(Work* w)
     if (line->desk_input[d]) {
       TRY(st, add_repair(w, REPAIR_DESK, d, plant->desks[d].place, w->at_desk[d],
                          plant_time_s(plant, "look at one channel at a desk", 10.0)));
+      if (is_digital) { // Behind the preamplifier no input of a desk stands alone
+        continue;
+      }
       TRY(st, add_repair(w, REPAIR_INPUT, d, plant->desks[d].place, w->at_desk[d], patch));
       if (!plant->desks[d].is_direct) {
         TRY(st, add_repair(w, REPAIR_SIDE, d, plant->desks[d].place, w->at_desk[d], 2.0 * patch));
       }
     }
   }
-  TRY(st, add_repair(w, REPAIR_TAIL, -1, split, w->on_stage,
-                     plant_time_s(plant, "unlock, look at and lock a multipin", 45.0)));
+  if (is_digital) {
+    TRY(st, add_box_repairs(w));
+  } else {
+    TRY(st, add_repair(w, REPAIR_TAIL, -1, split, w->on_stage,
+                       plant_time_s(plant, "unlock, look at and lock a multipin", 45.0)));
+  }
   for (int i = 0; i < w->n_ways; ++i) {
     if (w->ways[i].uses_line >= 0 && plant->lines[w->ways[i].uses_line].box == line->box &&
         !plant_input(plant, w->s->act, w->ways[i].uses_line)) {
@@ -538,12 +599,15 @@ common_fill(const Work* w, int desk)
 }
 
 static Sentence
-check_sentence(Check check)
+check_sentence(Check check, bool is_digital)
 {
   static const Sentence sentences[CHECK_COUNT] = {
-    WORDS_LEVEL, WORDS_TONE,       WORDS_HUM,   WORDS_CRACKLE, WORDS_POLARITY,
-    WORDS_SEEN,  WORDS_LOOK_DESK,  WORDS_VOLTS, WORDS_LAMPS,   WORDS_OHMS,
-    WORDS_FLEX,  WORDS_SWAP_CABLE, WORDS_HUNT};
+    WORDS_LEVEL, WORDS_TONE,       WORDS_HUM,       WORDS_CRACKLE, WORDS_POLARITY,
+    WORDS_SEEN,  WORDS_LOOK_DESK,  WORDS_VOLTS,     WORDS_LAMPS,   WORDS_OHMS,
+    WORDS_FLEX,  WORDS_SWAP_CABLE, WORDS_BOX_LAMPS, WORDS_HUNT};
+  if (check.sort == CHECK_LOOK && check.desk >= 0 && is_digital) {
+    return WORDS_LOOK_DIGITAL;
+  }
   return check.sort == CHECK_LOOK && check.desk < 0 ? WORDS_LOOK_SOCKET : sentences[check.sort];
 }
 
@@ -599,13 +663,15 @@ check_step(const Work* w, const PolicyChoice* choice, Step* step)
   const Input* const input = plant_input(w->s->plant, w->s->act, w->line);
   const Kind* const kind = input ? &w->s->plant->kinds[input->kind] : NULL;
   WordsFill fill = common_fill(w, c.desk);
+  const bool is_digital = plant_is_digital(w->s->plant, w->line);
+  const int n_words = is_digital && c.sort == CHECK_LOOK ? LOOK_LOST + 1 : 6;
   step->does = STEP_CHECK;
   step->check = c;
   step->desk = c.desk;
   step->check_word = predict_check_word(c.sort);
   const bool at_desk = c.desk >= 0 && c.sort != CHECK_HUNT && c.sort != CHECK_CRACKLE;
   step->at = at_desk ? w->s->plant->desks[c.desk].name : fill.socket;
-  step->say = words_say(w->arena, check_sentence(c), &fill);
+  step->say = words_say(w->arena, check_sentence(c, is_digital), &fill);
   step->caution = "";
   memcpy(step->unplug, plan->unplug, sizeof(step->unplug));
   step->n_unplug = plan->n_unplug;
@@ -631,7 +697,7 @@ check_step(const Work* w, const PolicyChoice* choice, Step* step)
     }
   }
   // The plain words a person may say that nothing in the odds expects
-  for (int key = 0; key < 6 && step->n_readings < STEP_MAX_READINGS &&
+  for (int key = 0; key < n_words && step->n_readings < STEP_MAX_READINGS &&
                     !(c.sort == CHECK_LOOK && c.desk < 0) && c.sort != CHECK_LAMPS;
        ++key) {
     const char* const text = predict_key_text(w->arena, w->s->plant, w->s->act, c, w->line, key);
@@ -678,8 +744,13 @@ repair_caution(const Work* w, const RepairPlan* plan, int other, WordsFill* fill
     fill->unplug = list_sockets(w, plan->unplug, plan->n_unplug);
     return fill->unplug ? STATUS_OK : STATUS_NO_MEMORY;
   }
-  if (plan->sort == REPAIR_TAIL) {
-    *caution = WORDS_BOX_CAUTION;
+  if (plan->n_unplug && is_of_box(plan->sort)) {
+    *caution = WORDS_BOX_UNPLUG;
+    fill->unplug = list_sockets(w, plan->unplug, plan->n_unplug);
+    return fill->unplug ? STATUS_OK : STATUS_NO_MEMORY;
+  }
+  if (plan->sort == REPAIR_TAIL || is_of_box(plan->sort)) {
+    *caution = plan->unplug_all ? WORDS_BOX_UNPLUG_ALL : WORDS_BOX_CAUTION;
   } else if (other >= 0) {
     const Line* const l = &plant->lines[other];
     int harmed[2];
@@ -707,13 +778,22 @@ repair_step(const Work* w, const PolicyChoice* choice, Step* step)
 {
   static const Sentence sentences[REPAIR_COUNT] = {
     WORDS_STUCK, WORDS_SWITCH, WORDS_SWAP_SOURCE, WORDS_SWAP_CABLE, WORDS_PLUG,
-    WORDS_DESK,  WORDS_TAIL,   WORDS_INPUT,       WORDS_SIDE,       WORDS_SOCKET};
+    WORDS_DESK,  WORDS_TAIL,   WORDS_INPUT,       WORDS_SIDE,       WORDS_SOCKET,
+    WORDS_LEAD,  WORDS_POWER,  WORDS_CLOCK,       WORDS_OWNER};
   const Plant* const plant = w->s->plant;
   const RepairPlan* const plan = &w->repair_plans[choice->action.index];
   double sum = 0.0;
   const Suspect* const first = mended(w, plan, &sum);
   WordsFill fill = common_fill(w, plan->desk);
   Sentence sentence = plan->gives_phantom ? WORDS_DESK_PHANTOM : sentences[plan->sort];
+  if (plant_is_digital(plant, w->line)) {
+    const Box* const box = &plant->boxes[plant->lines[w->line].box];
+    sentence = plan->sort == REPAIR_DESK && plan->desk != box->owner ? WORDS_DESK_GUEST : sentence;
+    sentence = plan->sort == REPAIR_LEAD && plant_kit(plant, "spare network lead")
+                 ? WORDS_LEAD_SPARE
+                 : sentence;
+    fill.item = plan->sort == REPAIR_POWER ? box->power : box->clock;
+  }
   Status st = STATUS_OK;
   int other = -1; // The second socket a plug is moved at
   if (plan->sort == REPAIR_PLUG && first && first->state && first->prob > 0.5 * sum) {
@@ -727,6 +807,8 @@ repair_step(const Work* w, const PolicyChoice* choice, Step* step)
   } else if (plan->gives_phantom && first && !first->state &&
              first->fault.mode == FAULT_PHANTOM_OFF && first->prob > 0.5 * sum) {
     sentence = WORDS_PHANTOM;
+  } else if (plan->gives_phantom && first && first->state && first->state->sort == SHARED_PHANTOM) {
+    sentence = WORDS_PHANTOM_BOX;
   }
   for (int i = 0; i < w->n_ways && !fill.way; ++i) {
     if (w->ways[i].uses_line >= 0 && !plant_input(plant, w->s->act, w->ways[i].uses_line)) {
@@ -781,6 +863,14 @@ reading_say(const Work* w, const Step* step, const char* reading)
     {CHECK_LOOK, "phantom", "phantom is off and should be on"},
     {CHECK_LOOK, "pad", "the pad is in and should not be"},
     {CHECK_LOOK, "gain", "the gain is far off"},
+    {CHECK_LOOK, "owner", "another desk owns the gain of the box"},
+    {CHECK_LOOK, "clock", "the box follows the wrong clock"},
+    {CHECK_LOOK, "lost", "the desk does not see the box at all"},
+    {CHECK_BOX, "fine", "all lamps as they should be"},
+    {CHECK_BOX, "dark", "all dark: it has no power"},
+    {CHECK_BOX, "no link", "power, but no network"},
+    {CHECK_BOX, "one link", "one of its two network leads is out"},
+    {CHECK_BOX, "clock", "the clock lamp blinks or is red"},
     {CHECK_VOLTS, "full", "both near 48 V"},
     {CHECK_VOLTS, "sagged", "both alike, lower than 44 V"},
     {CHECK_VOLTS, "none", "both near 0 V"},

@@ -16,7 +16,7 @@
 
 typedef enum { STEP_CHECK, STEP_REPAIR, STEP_MOVE, STEP_ASK } StepDoes;
 
-enum { STEP_MAX_READINGS = 8 };
+enum { STEP_MAX_READINGS = 9 };
 
 typedef struct {
   int line;        ///< Index

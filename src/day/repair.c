@@ -4,7 +4,8 @@
 #include "base/text.h"
 
 static const char* const item_words[REPAIR_COUNT] = {
-  "", "battery", "source", "cable", "plug", "settings", "tail", "input", "side", "socket"};
+  "",      "battery", "source", "cable", "plug",  "settings", "tail",
+  "input", "side",    "socket", "lead",  "power", "clock",    "owner"};
 
 const char*
 repair_word(RepairSort repair)
@@ -45,6 +46,16 @@ fixes_state(RepairSort repair, int desk, const SharedState* state)
       return repair == REPAIR_TAIL;
     case SHARED_SPLIT_SIDE:
       return repair == REPAIR_SIDE && state->desk == desk;
+    case SHARED_LEAD:
+    case SHARED_LEAD_HELD:
+      return repair == REPAIR_LEAD;
+    case SHARED_POWER:
+      return repair == REPAIR_POWER;
+    case SHARED_CLOCK:
+      return repair == REPAIR_CLOCK;
+    case SHARED_OWNER:
+      return repair == REPAIR_OWNER;
+    case SHARED_PHANTOM:
     case SHARED_BANK:
       return repair == REPAIR_DESK && state->desk == desk;
     default:
@@ -69,6 +80,10 @@ repair_fixes(RepairSort repair, int desk, const SharedState* state, const Fault*
       return repair == REPAIR_SOCKET;
     case PART_SPLIT:
       return repair == REPAIR_SIDE && fault->desk == desk;
+    case PART_PREAMP: // Its settings are the owner's, so that is where they are put right
+      return fault->mode == FAULT_DEAD || fault->mode == FAULT_NOISY
+               ? repair == REPAIR_SOCKET
+               : repair == REPAIR_DESK && fault->desk == desk;
     case PART_DESK:
       return fault->desk == desk &&
              (fault->mode == FAULT_DEAD ? repair == REPAIR_INPUT : repair == REPAIR_DESK);

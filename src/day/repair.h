@@ -21,6 +21,10 @@ typedef enum {
   REPAIR_INPUT,  ///< Another input at that desk
   REPAIR_SIDE,   ///< Feed that desk another way
   REPAIR_SOCKET, ///< Another socket of the box
+  REPAIR_LEAD,   ///< Digital box: lock its network lead, or put the spare one in
+  REPAIR_POWER,  ///< Digital box: give it power
+  REPAIR_CLOCK,  ///< Digital box: set whom its clock follows
+  REPAIR_OWNER,  ///< Digital box: give gain back to the desk that should own it
   REPAIR_COUNT
 } RepairSort;
 

@@ -101,7 +101,9 @@ rescue_screen(const Situation* s, Arena* arena, int line, const NextOptions* opt
     out.state = RESCUE_DONE;
     out.headline =
       s->moved_to[line] >= 0
-        ? arena_format(arena, "Line %d runs on a way round (line %d).",
+        ? arena_format(arena,
+                       s->moved_to[line] == line ? "Line %d runs on another network lead."
+                                                 : "Line %d runs on a way round (line %d).",
                        s->plant->lines[line].number, s->plant->lines[s->moved_to[line]].number)
         : arena_format(arena, "Line %d has sound again.", s->plant->lines[line].number);
     add_choice(&out, 'u', "take the last answer back");

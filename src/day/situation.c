@@ -241,6 +241,9 @@ understand(const Situation* s, const FactBody* body, Seen* seen)
   } else if (!predict_check_of(body->check, &out.check.sort)) {
     return false;
   }
+  if (out.check.sort == CHECK_BOX && !plant_is_digital(plant, line)) {
+    return false;
+  }
   if (at_a_desk(out.check.sort) || out.check.sort == CHECK_HUNT ||
       (out.check.sort == CHECK_LOOK && !placed)) {
     out.check.desk = out.check.desk >= 0 ? out.check.desk : 0;
@@ -406,6 +409,9 @@ read_facts(Situation* s, Arena* arena, const Fold* fold)
     }
     if (text_begins(f->body.way, "line ") && text_whole(f->body.way + 5, 1, 9999, &number)) {
       to = plant_line(plant, number);
+    } else if (plant_is_digital(plant, line) && text_begins(f->body.way, "box ") &&
+               text_same(f->body.way + 4, plant->boxes[plant->lines[line].box].name)) {
+      to = line; // Its box has another network lead; the line itself stays where it was
     } else {
       (void)situation_place(plant, f->body.way, &to, &desk);
     }

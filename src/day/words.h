@@ -28,6 +28,11 @@
     "is spoken or tapped; which one moves?")                                                       \
   X(WORDS_LOOK_DESK,                                                                               \
     "At the {desk}: look at channel {input}: mute, patch, phantom, pad and gain.")                 \
+  X(WORDS_LOOK_DIGITAL,                                                                            \
+    "At the {desk}: look at channel {input}: mute, patch, phantom, pad and gain; and at box "      \
+    "{box}: is it there, who owns its gain, which clock does it follow?")                          \
+  X(WORDS_BOX_LAMPS,                                                                               \
+    "At box {box}: look at its lamps for power, network and clock; what do they show?")            \
   X(WORDS_LOOK_SOCKET,                                                                             \
     "At box {box}: follow the cable that is plugged into {socket}; whose is it?")                  \
   X(WORDS_VOLTS,                                                                                   \
@@ -63,6 +68,19 @@
   X(WORDS_INPUT, "At the {desk}: patch line {line} to a spare input.")                             \
   X(WORDS_SIDE, "Give the {desk} line {line} from the house desk instead of the split.")           \
   X(WORDS_SOCKET, "Move the plug from {socket} to the spare socket {way}.")                        \
+  X(WORDS_DESK_GUEST,                                                                              \
+    "At the {desk}: put channel {input} right: unmuted, patched from input {input}.")              \
+  X(WORDS_PHANTOM_BOX,                                                                             \
+    "At the {desk}: phantom on for channel {input}; no other desk can set it on box {box}.")       \
+  X(WORDS_LEAD, "At box {box}: push the network lead home and lock it, at both its ends.")         \
+  X(WORDS_LEAD_SPARE,                                                                              \
+    "At box {box}: push the network lead home and lock it, at both its ends; if the network lamp " \
+    "stays dark, put the spare lead in its place.")                                                \
+  X(WORDS_POWER, "At box {box}: find where its power is lost ({item}), and give it power again.")  \
+  X(WORDS_CLOCK, "At the {desk}: set the clock of box {box}; it should follow the {item}.")        \
+  X(WORDS_OWNER,                                                                                   \
+    "At the {desk}: take the gain of box {box} back from the desk that has it now, after asking "  \
+    "it.")                                                                                         \
   /* Reasons */                                                                                    \
   X(WORDS_WHY_SPLIT, "It tells these apart: {first}; {second}.")                                   \
   X(WORDS_WHY_ONE, "It settles this: {first}.")                                                    \
@@ -99,11 +117,19 @@
   X(WORDS_BOX_CAUTION,                                                                             \
     "Mute all lines of box {box} at every desk, sends to in-ears too, and turn "                   \
     "headphones down first.")                                                                      \
+  X(WORDS_BOX_UNPLUG,                                                                              \
+    "Mute all lines of box {box} at every desk, sends to in-ears too, and turn headphones down "   \
+    "first. Unplug {unplug} too: phantom may come on and must not get there.")                     \
+  X(WORDS_BOX_UNPLUG_ALL,                                                                          \
+    "Mute all lines of box {box} at every desk, sends to in-ears too, and turn headphones down "   \
+    "first. Unplug every source of box {box}: phantom may come on, and many of them must not "     \
+    "get it.")                                                                                     \
   /* Ways round */                                                                                 \
   X(WORDS_AROUND_SPARE, "Use {spare} on line {way}: it is plugged and ready.")                     \
   X(WORDS_AROUND_SPARE_DESK, "{spare} up on channel {input}, {source} down.")                      \
   X(WORDS_AROUND_SOCKET, "Move the plug of {source} from {socket} to the spare socket {way}.")     \
   X(WORDS_AROUND_DESK, "Patch input {input} to the channel of {source}.")                          \
+  X(WORDS_AROUND_LEAD, "Box {box}: put the spare network lead in the place of the one it has.")    \
   /* Odds */                                                                                       \
   X(WORDS_LIKELY, "Most likely: {first}, {odds} (first thought: {fault}).")                        \
   X(WORDS_LIKELY_SHARED, "Most likely: {first}, {odds}.")                                          \

@@ -2,6 +2,7 @@
 #include "face/line_view.h"
 
 #include "day/rescue.h"
+#include "fault/digital.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -60,6 +61,7 @@ shared_fault(const SharedState* state, const Fault* touched)
       fault = (Fault){PART_DESK, FAULT_PHANTOM_OFF, 0, 0, state->desk, 0};
       break;
     default:
+      fault = digital_is_state(state->sort) ? *touched : fault;
       break;
   }
   if (fault.part == PART_DESK && fault.desk < 0) {

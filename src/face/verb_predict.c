@@ -2,6 +2,7 @@
 #include "base/text.h"
 #include "face/line_view.h"
 #include "face/verb.h"
+#include "fault/digital.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -99,8 +100,13 @@ fill(const Face* face, const OpenShow* show, Shown* table)
       const Condition condition = condition_of(&s->states[i], line);
       const char* const say = shared_say(face->arena, plant, show->act, &s->states[i]);
       const SharedSort sort = s->states[i].sort;
+      char name[24];
+      const char* const of_box = digital_is_state(sort)
+                                   ? arena_copy(face->arena, catalogue_name(&condition.fault, name))
+                                   : NULL;
       TRY(st, add_row(face, show, table, &condition, say,
-                      sort == SHARED_TAIL                                ? "not locked"
+                      of_box                                             ? of_box
+                      : sort == SHARED_TAIL                              ? "not locked"
                       : sort == SHARED_BANK                              ? "phantom off"
                       : sort == SHARED_SPLIT_SIDE || sort == SHARED_DESK ? "dead"
                                                                          : "wrong socket",
@@ -255,7 +261,7 @@ run_predict(const Face* face, OpenShow* show, Shown* table)
   if (!predict_check_of(word, &table->check.sort) || table->check.sort == CHECK_SWAP) {
     return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
                      "Nothing can be foretold for \"%.40s\": level, tone, hum, crackle, polarity, "
-                     "seen, look, volts, lamps, ohms, flex or hunt.",
+                     "seen, look, volts, lamps, ohms, flex, box or hunt.",
                      word);
   }
   table->check.desk = -1;
@@ -267,6 +273,11 @@ run_predict(const Face* face, OpenShow* show, Shown* table)
       at);
   }
   const CheckSort sort = table->check.sort;
+  if (sort == CHECK_BOX && !plant_is_digital(plant, table->line)) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "Box %.40s is not digital: it has no lamps to look at.",
+                     plant->boxes[plant->lines[table->line].box].name);
+  }
   const bool at_desk = sort <= CHECK_SEEN || sort == CHECK_HUNT;
   if (at_desk && table->check.desk < 0) {
     table->check.desk = 0;

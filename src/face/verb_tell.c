@@ -104,13 +104,13 @@ place_check(const Face* face, const OpenShow* show, int line, const char* check_
     if (!blank || !repair_of(blank + 1, &repair)) {
       return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
                        "Swap what? Write \"swap cable=better\"; also source, plug, desk, tail, "
-                       "switch, input, side, socket, or a tag.");
+                       "switch, input, side, socket, lead, power, clock, owner, or a tag.");
     }
   } else if (!predict_check_of(check_word, &out.sort)) {
     return error_set(
       face->error, STATUS_BAD_INPUT, NULL, 0, 0,
       "There is no check \"%.40s\": level, tone, hum, crackle, polarity, seen, look, "
-      "volts, lamps, ohms, flex, hunt, swap ITEM.",
+      "volts, lamps, ohms, flex, box, hunt, swap ITEM.",
       check_word);
   }
   int place_line = line;
@@ -129,7 +129,13 @@ place_check(const Face* face, const OpenShow* show, int line, const char* check_
   }
   const bool desk_only = out.sort <= CHECK_SEEN || out.sort == CHECK_HUNT;
   const bool socket_only = out.sort == CHECK_VOLTS || out.sort == CHECK_LAMPS ||
-                           out.sort == CHECK_OHMS || out.sort == CHECK_FLEX;
+                           out.sort == CHECK_OHMS || out.sort == CHECK_FLEX ||
+                           out.sort == CHECK_BOX;
+  if (out.sort == CHECK_BOX && !plant_is_digital(plant, line)) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "Box %.40s is not digital: it has no lamps to look at.",
+                     plant->boxes[plant->lines[line].box].name);
+  }
   if (at && ((desk_only && out.desk < 0) || (socket_only && out.desk >= 0))) {
     return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
                      "%s is read at %s, not at \"%.40s\".", check_word,

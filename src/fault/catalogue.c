@@ -2,6 +2,7 @@
 #include "fault/catalogue.h"
 
 #include "base/text.h"
+#include "fault/digital.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -91,10 +92,28 @@ add_source(List* list, const Plant* plant, const Kind* kind)
 
 // What the desk's own list says counts as a reading of paper: where it disagrees with the plan the
 // fault is ten times as likely, where it agrees half (assumed; a list may be old).
-static double
-paper(bool is_listed, bool disagrees)
+double
+catalogue_paper(bool is_listed, bool disagrees)
 {
   return !is_listed ? 1.0 : disagrees ? 10.0 : 0.5;
+}
+
+static void
+add_digital(List* list, const Plant* plant, int act, int line, const Kind* kind)
+{
+  Fault faults[DIGITAL_MAX_FAULTS];
+  const int n = digital_faults(plant, act, line, kind, faults);
+  for (int i = 0; i < n; ++i) {
+    add(list, faults[i].part, faults[i].mode, 0, 0, faults[i].desk, faults[i].prob);
+  }
+}
+
+static void
+add_copper(List* list, const Plant* plant)
+{
+  DIVIDE(list, plant_odds(plant, "multicore pair", "open or short"), pair);
+  // One way of a tail: as likely as one pair of the multicore (usual practice).
+  DIVIDE(list, plant_odds(plant, "multicore pair", "open or short"), tail_way);
 }
 
 static void
@@ -109,14 +128,14 @@ add_desk(List* list, const Plant* plant, int act, const Kind* kind, int line, in
   const bool pad = row && row->pad_db > 0.0 && !(kind && kind->is_radio);
   const bool no_phantom = row && row->gives_phantom == ANSWER_NO;
   add(list, PART_DESK, FAULT_MUTED, 0, 0, desk, settings * 0.5);
-  add(list, PART_DESK, FAULT_PAD_IN, 0, 0, desk, settings * 0.25 * paper(row, pad));
+  add(list, PART_DESK, FAULT_PAD_IN, 0, 0, desk, settings * 0.25 * catalogue_paper(row, pad));
   add(list, PART_DESK, FAULT_WRONG_LEVEL, 0, 0, desk, settings * 0.25);
   add(list, PART_DESK, FAULT_WRONG_PATCH, 0, 0, desk,
       plant_odds(plant, "desk", "wrong patch") * scale);
   add(list, PART_DESK, FAULT_DEAD, 0, 0, desk, plant_odds(plant, "desk input", "dead") * scale);
   if (plant->desks[desk].is_direct && kind && kind->needs_phantom == ANSWER_YES) {
     add(list, PART_DESK, FAULT_PHANTOM_OFF, 0, 0, desk,
-        plant_odds(plant, "desk", "phantom off") * scale * paper(row, no_phantom));
+        plant_odds(plant, "desk", "phantom off") * scale * catalogue_paper(row, no_phantom));
   }
   if (!plant->desks[desk].is_direct) {
     add(list, PART_SPLIT, FAULT_OPEN, 2, 0, desk, plant_odds(plant, "split side", "open") * scale);
@@ -140,10 +159,13 @@ catalogue_line(Arena* arena, const Plant* plant, int act, int line, const Fault*
     DIVIDE(&list, plant_odds(plant, "cable", "short"), cable_short);
   }
   DIVIDE(&list, plant_odds(plant, "box socket", "open or loose"), box_socket);
-  DIVIDE(&list, plant_odds(plant, "multicore pair", "open or short"), pair);
-  // One way of a tail: as likely as one pair of the multicore (usual practice).
-  DIVIDE(&list, plant_odds(plant, "multicore pair", "open or short"), tail_way);
-  for (int d = 0; d < plant->n_desks; ++d) {
+  const bool is_digital = plant_is_digital(plant, line);
+  if (is_digital) {
+    add_digital(&list, plant, act, line, kind);
+  } else {
+    add_copper(&list, plant);
+  }
+  for (int d = 0; !is_digital && d < plant->n_desks; ++d) {
     // The list's desk share is for the desk that reports; each desk has its own chance of it.
     add_desk(&list, plant, act, kind, line, d, CATALOGUE_BAD_PROB);
   }
@@ -174,6 +196,11 @@ static const char* const mode_words[FAULT_MODE_COUNT] = {
   [FAULT_WRONG_PATCH] = "wrong patch",
   [FAULT_WRONG_SOCKET] = "wrong socket",
   [FAULT_NOT_LOCKED] = "not locked",
+  [FAULT_NOISY] = "noisy",
+  [FAULT_LEAD_OUT] = "lead out",
+  [FAULT_NO_POWER] = "no power",
+  [FAULT_WRONG_CLOCK] = "wrong clock",
+  [FAULT_WRONG_OWNER] = "wrong owner",
   [FAULT_SOMETHING_ELSE] = "something else",
 };
 
@@ -207,6 +234,12 @@ catalogue_part(Arena* arena, const Plant* plant, int act, int line, const Fault*
       return arena_format(arena, "the plug meant for %s%d", box->name, copper->socket);
     case PART_SOCKET:
       return arena_format(arena, "socket %s%d", box->name, copper->socket);
+    case PART_PREAMP:
+    case PART_LEAD:
+    case PART_POWER:
+    case PART_CLOCK:
+    case PART_OWNER:
+      return digital_part(arena, plant, line, fault);
     case PART_TAIL:
       return arena_format(arena, "tail %s", box->name);
     case PART_SPLIT:

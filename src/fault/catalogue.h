@@ -13,6 +13,7 @@
   A fault sits in a part of the line. Parts in order from source to desk:
 
     source, cable, plug (is it in the right socket?), socket, tail, split, pair, desk
+    source, cable, plug, socket, preamplifier, network lead, power, clock, owner, desk (digital box)
 
   The starting shares come from the odds list (what share of dead or bad lines a fault has); how a
   share divides among contacts is fixed here and said beside each row. A share is turned into a
@@ -27,6 +28,11 @@ typedef enum {
   PART_CABLE,
   PART_PLUG,
   PART_SOCKET,
+  PART_PREAMP, ///< To PART_OWNER: of a digital box, see fault/digital.h
+  PART_LEAD,
+  PART_POWER,
+  PART_CLOCK,
+  PART_OWNER, ///< Which desk sets gain, phantom and pad
   PART_TAIL,
   PART_SPLIT,
   PART_PAIR,
@@ -55,6 +61,11 @@ typedef enum {
   FAULT_WRONG_PATCH,
   FAULT_WRONG_SOCKET,
   FAULT_NOT_LOCKED,
+  FAULT_NOISY,
+  FAULT_LEAD_OUT, ///< Lead a, or leads a and b; 0 = the only one
+  FAULT_NO_POWER,
+  FAULT_WRONG_CLOCK,
+  FAULT_WRONG_OWNER,
   FAULT_SOMETHING_ELSE,
   FAULT_MODE_COUNT
 } FaultMode;
@@ -62,8 +73,9 @@ typedef enum {
 typedef struct {
   PartSort part;
   FaultMode mode;
-  int a, b;    ///< Contacts 1..3, 0 where the mode has none
-  int desk;    ///< For PART_SPLIT and PART_DESK: which; -1 otherwise
+  int a, b; ///< Contacts 1..3, 0 where the mode has none
+  int desk; ///< For PART_SPLIT and PART_DESK: which; for what the owner of a digital box sets: the
+            ///< owner; -1 otherwise
   double prob; ///< Before any reading, > 0
 } Fault;
 
@@ -80,6 +92,11 @@ typedef struct {
 */
 Status
 catalogue_line(Arena* arena, const Plant* plant, int act, int line, const Fault** faults, int* n);
+
+/// What the desk's own list says counts as a reading of paper: the factor on a fault's chance where
+/// the list disagrees with the plan, agrees with it, or says nothing.
+double
+catalogue_paper(bool is_listed, bool disagrees);
 
 /// The fault as the wire says it: "open 3", "short 1-2", "phantom off", ... into `text`.
 const char*

@@ -11,30 +11,36 @@
 
 static const char* const check_words[CHECK_COUNT] = {
   "level", "tone",  "hum",  "crackle", "polarity", "seen", "look",
-  "volts", "lamps", "ohms", "flex",    "swap",     "hunt"};
+  "volts", "lamps", "ohms", "flex",    "swap",     "box",  "hunt"};
 
-static const char* const words[CHECK_COUNT][8] = {
+enum { MAX_WORDS = 10 };
+
+static const char* const words[CHECK_COUNT][MAX_WORDS] = {
   [CHECK_LEVEL] = {"nothing", "far down", "low", "normal", "over"},
   [CHECK_TONE] = {"full", "thin"},
   [CHECK_HUM] = {"none", "audible", "loud"},
   [CHECK_CRACKLE] = {"none", "some", "on touch"},
   [CHECK_POLARITY] = {"same", "inverted"},
   [CHECK_SEEN] = {"yes", "no"},
-  [CHECK_LOOK] = {"fine", "muted", "patch", "phantom", "pad", "gain"},
+  [CHECK_LOOK] = {"fine", "muted", "patch", "phantom", "pad", "gain", "owner", "clock", "lost"},
   [CHECK_VOLTS] = {"full", "sagged", "none", "2 low", "3 low", "reversed"},
   [CHECK_OHMS] = {"right", "open", "short", "odd"},
   [CHECK_FLEX] = {"passes", "breaks"},
   [CHECK_SWAP] = {"better", "same"},
+  [CHECK_BOX] = {"fine", "dark", "no link", "one link", "clock"},
   [CHECK_HUNT] = {"here", "nothing"},
 };
 
 // How many readings a person could give: what misreading is spread over, and what "something
 // else" is flat over. Checks with open lists (inputs, sources, pictures) count the usual few.
 static int
-n_readings(Check check)
+n_readings(const Plant* plant, int line, Check check)
 {
-  static const int n[CHECK_COUNT] = {5, 2, 3, 3, 2, 6, 6, 6, 8, 4, 2, 2, 3};
-  return check.sort == CHECK_LOOK && check.desk < 0 ? 4 : n[check.sort];
+  static const int n[CHECK_COUNT] = {5, 2, 3, 3, 2, 6, 6, 6, 8, 4, 2, 2, 5, 3};
+  if (check.sort == CHECK_LOOK) {
+    return check.desk < 0 ? 4 : plant_is_digital(plant, line) ? 9 : 6;
+  }
+  return n[check.sort];
 }
 
 // Chance that a quantity is called above a limit: half at the limit, 1 to 3 within `width` of it.
@@ -178,7 +184,13 @@ shown(const Plant* plant, int line, Check check, const View* view, const View* k
   const double open = view->open_prob;
   switch (check.sort) {
     case CHECK_LEVEL:
-      show_level(&s, view->level_db[d], 1.0 - open);
+      if (view->is_adrift) { // Shares assumed, no source
+        show_level(&s, view->level_db[d] - 22.0, 0.55 * (1.0 - open));
+        show_level(&s, view->level_db[d] + 14.0, 0.25 * (1.0 - open));
+        show_level(&s, view->level_db[d], 0.20 * (1.0 - open));
+      } else {
+        show_level(&s, view->level_db[d], 1.0 - open);
+      }
       if (open > 0.0) {
         show(&s, LEVEL_FAR_DOWN, open * 0.6);
         show(&s, LEVEL_NOTHING, open * 0.4);
@@ -196,6 +208,11 @@ shown(const Plant* plant, int line, Check check, const View* view, const View* k
       show_hum(&s, view->hum_dbv[d], 1.0);
       break;
     case CHECK_CRACKLE:
+      if (view->is_clicking) { // Clicks stand in pauses and drown in loud music (no source)
+        show(&s, CRACKLE_SOME, 0.9);
+        show(&s, CRACKLE_NONE, 0.1);
+        break;
+      }
       // A loose contact answers to the hand nine times in ten (no source); a sound one never does.
       // A wet one crackles by itself.
       show(&s, CRACKLE_ON_TOUCH, view->is_loose ? 0.75 : view->is_wet ? 0.1 : 0.0);
@@ -234,6 +251,9 @@ shown(const Plant* plant, int line, Check check, const View* view, const View* k
       show(&s, FLEX_BREAKS, view->is_loose ? 0.9 : 0.0);
       show(&s, FLEX_PASSES, view->is_loose ? 0.1 : 1.0);
       break;
+    case CHECK_BOX:
+      show(&s, view->box, 1.0);
+      break;
     case CHECK_HUNT: {
       const View* const v = known ? known : view;
       const double here = above(v->level_db[d], -8.0, 1.5);
@@ -252,9 +272,9 @@ shown(const Plant* plant, int line, Check check, const View* view, const View* k
 // row people mistake neighbours: each place further is a quarter as likely (usual practice, no
 // source).
 static double
-mistaken(Check check, int shows, int key)
+mistaken(const Plant* plant, int line, Check check, int shows, int key)
 {
-  const int n = n_readings(check);
+  const int n = n_readings(plant, line, check);
   if (check.sort != CHECK_LEVEL && check.sort != CHECK_HUM) {
     return 1.0 / (n - 1);
   }
@@ -269,7 +289,7 @@ double
 predict_prob(const Plant* plant, int line, Check check, const View* view, const View* known,
              int key)
 {
-  const int n = n_readings(check);
+  const int n = n_readings(plant, line, check);
   if (view->is_anything) {
     return 1.0 / n;
   }
@@ -278,7 +298,8 @@ predict_prob(const Plant* plant, int line, Check check, const View* view, const 
   double prob = 0.0;
   for (int i = 0; i < s.n; ++i) {
     prob +=
-      s.probs[i] * (s.keys[i] == key ? 1.0 - misread : misread * mistaken(check, s.keys[i], key));
+      s.probs[i] *
+      (s.keys[i] == key ? 1.0 - misread : misread * mistaken(plant, line, check, s.keys[i], key));
   }
   return prob;
 }
@@ -359,7 +380,7 @@ predict_key_text(Arena* arena, const Plant* plant, int act, Check check, int lin
     return arena_format(arena, "%s%d", plant->boxes[plant->lines[line].box].name,
                         plant->lines[line].socket);
   }
-  const char* const word = key >= 0 && key < 8 ? words[check.sort][key] : NULL;
+  const char* const word = key >= 0 && key < MAX_WORDS ? words[check.sort][key] : NULL;
   return arena_copy(arena, word ? word : "?");
 }
 
@@ -386,7 +407,7 @@ refuse(const Plant* plant, Error* error, Check check, const char* text)
   predict_lamps(plant, names);
   (void)snprintf(lamps, sizeof(lamps), "a letter for each lamp, such as G.R (%s; d dim, . dark)",
                  names);
-  for (int i = 0; i < 8 && words[check.sort][i]; ++i) {
+  for (int i = 0; i < MAX_WORDS && words[check.sort][i]; ++i) {
     (void)snprintf(all + strlen(all), sizeof(all) - strlen(all), "%s%s", i ? ", " : "",
                    words[check.sort][i]);
   }
@@ -421,7 +442,7 @@ predict_key_of(const Plant* plant, int act, Check check, int line, const char* t
   double value = 0.0;
   double v[2];
   const bool at_socket = check.sort == CHECK_LOOK && check.desk < 0;
-  for (int i = 0; !at_socket && i < 8 && words[check.sort][i]; ++i) {
+  for (int i = 0; !at_socket && i < MAX_WORDS && words[check.sort][i]; ++i) {
     if (text_same(text, words[check.sort][i])) {
       *key = i;
       return STATUS_OK;

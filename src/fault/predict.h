@@ -33,6 +33,7 @@ typedef enum {
   CHECK_OHMS,     ///< Meter on the source's cable, unplugged at the socket: 2-3
   CHECK_FLEX,     ///< The cable on a tester, moved for 60 s
   CHECK_SWAP,     ///< A repair and whether it helped; see day/
+  CHECK_BOX,      ///< At a digital box: what its lamps for power, network and clock show
   CHECK_HUNT,     ///< Known-good microphone in the socket: which line does it arrive on
   CHECK_COUNT
 } CheckSort;
@@ -52,12 +53,15 @@ enum { CRACKLE_NONE, CRACKLE_SOME, CRACKLE_ON_TOUCH };
 enum { POLARITY_SAME, POLARITY_INVERTED };
 enum { SEEN_YES, SEEN_NO };
 enum { LOOK_FINE, LOOK_MUTED, LOOK_PATCH, LOOK_PHANTOM, LOOK_PAD, LOOK_GAIN };
+/// Of a digital box, as the desk shows it: owned by another desk, on the wrong clock, not there.
+enum { LOOK_OWNER = LOOK_GAIN + 1, LOOK_CLOCK, LOOK_LOST };
 enum { LOOK_NOTHING_PLUGGED = 10 };
 enum { VOLTS_FULL, VOLTS_SAGGED, VOLTS_NONE, VOLTS_TWO_LOW, VOLTS_THREE_LOW, VOLTS_REVERSED };
 enum { OHMS_RIGHT, OHMS_OPEN, OHMS_SHORT, OHMS_ODD };
 enum { FLEX_PASSES, FLEX_BREAKS };
 enum { SWAP_BETTER, SWAP_SAME };
 enum { HUNT_HERE, HUNT_NOWHERE };
+enum { BOX_FINE, BOX_DARK, BOX_NO_LINK, BOX_ONE_LINK, BOX_CLOCK };
 
 typedef struct {
   bool is_anything;             ///< "Something else": any reading is as likely as any other
@@ -69,7 +73,10 @@ typedef struct {
   double open_prob;             ///< Loose: chance that it is open just now; else 0
   bool is_loose;
   bool is_wet;                 ///< A leak: it crackles without being touched
-  int look[PLANT_DESKS];       ///< LOOK_FINE ... LOOK_GAIN
+  bool is_clicking;            ///< A wrong clock: clicks, whatever is plugged
+  bool is_adrift;              ///< Gain set for something else: mostly far down, at times too loud
+  int box;                     ///< Lamps of a digital box: BOX_FINE ... BOX_CLOCK
+  int look[PLANT_DESKS];       ///< LOOK_FINE ... LOOK_LOST
   int plugged;                 ///< Line index whose source is in the socket; -1 = nothing
   int arrives_at[PLANT_DESKS]; ///< Line index where the planned source can be seen; -1 = nowhere
   double volts[2];             ///< In line at the socket: contacts 2 and 3 against 1 [V]

@@ -2,6 +2,7 @@
 #include "fault/predict.h"
 
 #include "circuit/lamp.h"
+#include "fault/digital.h"
 #include "fault/template.h"
 #include "fault/tester.h"
 
@@ -18,11 +19,12 @@
 
 enum { HEADS = 1024, KNOWN_GOOD_KIND = -2, NOTHING_KIND = -1 };
 
+#define ON_NO_TAIL (-1.0)
 #define CABLE_M 10.0 // Of unknown length until a tag is given: the commonest, usual practice
 
 typedef struct {
-  double tail_m;
-  int kind; ///< Index, or NOTHING_KIND, KNOWN_GOOD_KIND
+  double tail_m; ///< ON_NO_TAIL = in a digital box
+  int kind;      ///< Index, or NOTHING_KIND, KNOWN_GOOD_KIND
   PartSort part;
   FaultMode mode;
   int a, b, desk;
@@ -240,11 +242,17 @@ static Key
 key_for(const Predictor* p, int line, int kind, const Fault* f)
 {
   // What is no circuit must not split the cache; loose is solved as open.
-  const bool circuit = f->part != PART_ELSE && f->part != PART_PLUG && f->part != PART_TESTER &&
+  const bool is_digital = plant_is_digital(p->plant, line);
+  const bool in_box = f->part >= PART_PREAMP && f->part <= PART_OWNER;
+  const bool circuit = (!in_box || digital_cuts_phantom(f)) && f->part != PART_ELSE &&
+                       f->part != PART_PLUG && f->part != PART_TESTER &&
                        (f->part != PART_DESK || f->mode == FAULT_PHANTOM_OFF);
-  Key key = {
-    p->plant->boxes[p->plant->lines[line].box].tail_m, kind, PART_ELSE, FAULT_NONE, 0, 0, -1};
-  if (circuit) {
+  const double tail_m = p->plant->boxes[p->plant->lines[line].box].tail_m;
+  Key key = {is_digital ? ON_NO_TAIL : tail_m, kind, PART_ELSE, FAULT_NONE, 0, 0, -1};
+  if (circuit && in_box) { // Whatever takes phantom away, the socket is the same without it
+    key.part = PART_PREAMP;
+    key.mode = FAULT_PHANTOM_OFF;
+  } else if (circuit) {
     key.part = f->part;
     key.mode = f->mode == FAULT_LOOSE                                  ? FAULT_OPEN
                : f->mode == FAULT_OFF || f->mode == FAULT_FLAT_BATTERY ? FAULT_DEAD
@@ -336,7 +344,8 @@ make_view(Predictor* p, const Condition* c, View* v)
   // A source that wants phantom and sits where nobody gives any is silent however good the copper.
   const bool no_phantom = k && k->needs_phantom == ANSWER_YES && planned && k != k_planned &&
                           k_planned->needs_phantom != ANSWER_YES;
-  const bool phantom_gone = fault.part == PART_DESK && fault.mode == FAULT_PHANTOM_OFF;
+  const bool phantom_gone =
+    (fault.part == PART_DESK && fault.mode == FAULT_PHANTOM_OFF) || digital_cuts_phantom(&fault);
   double loss_db = no_phantom ? -300.0 : supply_loss_db(k, steady, own);
   if (k && k->has_battery && (no_phantom || phantom_gone) && loss_db < 0.0) {
     loss_db = 0.0; // It may live on its battery: nobody knows
@@ -360,6 +369,7 @@ make_view(Predictor* p, const Condition* c, View* v)
   }
   v->is_wet = fault.mode == FAULT_LEAK;
   apply_desk(v, &fault);
+  digital_apply(v, plant, c->line, &fault);
   v->plugged = c->plugged;
   memcpy(v->volts, steady->volts, sizeof(v->volts));
   memcpy(v->lamps, steady->lamps, sizeof(v->lamps));

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "fault/shared.h"
 
+#include "fault/digital.h"
+
 #include <stdlib.h>
 
 typedef struct {
@@ -150,13 +152,40 @@ add_group(Build* b, SharedSort sort, int box, int desk, int first, int last, dou
   int n_touches = 0;
   for (int k = 0; k < p->n_lines; ++k) {
     const int input = desk >= 0 ? p->lines[k].desk_input[desk] : 0;
+    const bool copper = sort == SHARED_SPLIT_SIDE || sort == SHARED_BANK;
     if ((box >= 0 && p->lines[k].box != box) || (desk >= 0 && input == 0) ||
+        (copper && plant_is_digital(p, k)) ||
         (sort == SHARED_BANK && (input < first || input > last))) {
       continue;
     }
     t[n_touches++] = (SharedTouch){k, used(b, k) ? k : -1, fault};
   }
   s->n_touches = n_touches;
+}
+
+// Whether any line goes through the split at all.
+static bool
+has_copper(const Plant* plant)
+{
+  bool copper = false;
+  for (int x = 0; x < plant->n_boxes; ++x) {
+    copper = copper || !plant->boxes[x].is_digital;
+  }
+  return copper;
+}
+
+static void
+add_digital(Build* b, int box)
+{
+  DigitalState states[DIGITAL_MAX_STATES];
+  const int n = digital_states(b->plant, b->act, box, states);
+  for (int i = 0; i < n; ++i) {
+    const int n_before = b->n;
+    add_group(b, states[i].sort, box, -1, 0, 0, states[i].prob, states[i].fault);
+    if (b->n > n_before) { // The desk that owns the box mends it, whoever has the line
+      b->states[n_before].desk = states[i].fault.desk;
+    }
+  }
 }
 
 Status
@@ -179,19 +208,24 @@ shared_list(Arena* arena, const Plant* plant, int act, bool with_tester, const S
       add_shift(&b, x, 1);
       add_shift(&b, x, -1);
     }
+    add_digital(&b, x);
+    if (plant->boxes[x].is_digital) {
+      continue;
+    }
     add_group(&b, SHARED_TAIL, x, -1, 0, 0, tail,
               (Fault){PART_TAIL, FAULT_NOT_LOCKED, 0, 0, -1, 1});
   }
   const double side = plant_odds(plant, "split side", "open") * CATALOGUE_BAD_PROB / 4.0;
   for (int d = 0; d < plant->n_desks; ++d) {
-    if (!plant->desks[d].is_direct) {
+    if (!plant->desks[d].is_direct && has_copper(plant)) {
       add_group(&b, SHARED_SPLIT_SIDE, -1, d, 0, 0, side,
                 (Fault){PART_SPLIT, FAULT_OPEN, 2, 0, d, 1.0});
     }
     add_group(&b, SHARED_DESK, -1, d, 0, 0, side, (Fault){PART_DESK, FAULT_DEAD, 0, 0, d, 1.0});
     int last = 0;
     for (int k = 0; k < plant->n_lines; ++k) {
-      last = plant->lines[k].desk_input[d] > last ? plant->lines[k].desk_input[d] : last;
+      const int input = plant_is_digital(plant, k) ? 0 : plant->lines[k].desk_input[d];
+      last = input > last ? input : last;
     }
     for (int first = 1; plant->desks[d].is_direct && first <= last; first += 8) {
       add_group(&b, SHARED_BANK, -1, d, first, first + 7,
@@ -259,6 +293,13 @@ shared_say(Arena* arena, const Plant* plant, int act, const SharedState* state)
     case SHARED_BANK:
       return arena_format(arena, "phantom is off on inputs %d to %d of the %s", state->from,
                           state->to, desk);
+    case SHARED_LEAD:
+    case SHARED_LEAD_HELD:
+    case SHARED_POWER:
+    case SHARED_CLOCK:
+    case SHARED_OWNER:
+    case SHARED_PHANTOM:
+      return digital_say(arena, plant, state);
     default:
       return arena_copy(arena, "nothing shared is wrong");
   }

@@ -24,6 +24,12 @@ typedef enum {
   SHARED_SPLIT_SIDE, ///< A whole isolated side of the split dead
   SHARED_DESK,       ///< A desk hears nothing at all (power, clock, wrong scene: all muted)
   SHARED_BANK,       ///< Phantom off on eight inputs of the direct desk
+  SHARED_LEAD,       ///< The network lead(s) of a digital box out: nothing at any desk
+  SHARED_LEAD_HELD,  ///< The first of two out, the second carries the box: nobody hears it
+  SHARED_POWER,      ///< A digital box without power
+  SHARED_CLOCK,      ///< A digital box follows the wrong clock: it clicks
+  SHARED_OWNER,      ///< Another desk owns the gain of a digital box
+  SHARED_PHANTOM,    ///< Phantom off in a digital box, or set at a desk that does not own it
   SHARED_TESTER, ///< The tester lies: lines keep their own local faults, its readings mean nothing
 } SharedSort;
 

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "fault/template.h"
 
+#include "fault/digital.h"
+
 #include <math.h>
 #include <string.h>
 
@@ -101,6 +103,23 @@ transformer(int near, int far, const Split* split)
   return e;
 }
 
+// A preamplifier in a box is a desk input that stands at the socket.
+static int
+preamplifier(ChainElement* e, int n, const Plant* plant, int line, Template* t)
+{
+  t->tail = -1;
+  t->pair = -1;
+  t->direct_desk = plant_phantom_desk(plant, line);
+  for (int d = 0; d < plant->n_desks; ++d) {
+    t->desk_leaf[d] = n;
+    t->desk_split[d] = -1;
+  }
+  e[n] = desk(2, true);
+  t->direct_off = e[n];
+  t->direct_off.as.leaf.feed_v = 0.0;
+  return n + 1;
+}
+
 Status
 template_build(Arena* arena, const Plant* plant, int line, const Kind* kind, double cable_m,
                Template* out)
@@ -113,9 +132,16 @@ template_build(Arena* arena, const Plant* plant, int line, const Kind* kind, dou
   e[n++] = source(kind);
   e[n++] = cable(0, 1, kind ? cable_m : 0.01);
   e[n++] = contacts(1, 2);
-  e[n++] = cable(2, 3, box->tail_m);
   t.source_off = e[0];
   t.source_off.as.leaf.drive = CHAIN_DRIVE_NONE;
+  Status st = STATUS_OK;
+  if (box->is_digital) {
+    n = preamplifier(e, n, plant, line, &t);
+    TRY(st, chain_build(arena, 3, e, n, NULL, &t.chain));
+    *out = t;
+    return STATUS_OK;
+  }
+  e[n++] = cable(2, 3, box->tail_m);
   int joint = 4;
   t.direct_desk = 0;
   for (int d = 0; d < plant->n_desks; ++d) { // The pair must be element 4
@@ -140,7 +166,6 @@ template_build(Arena* arena, const Plant* plant, int line, const Kind* kind, dou
     e[n++] = desk(joint + 1, false);
     joint += 2;
   }
-  Status st = STATUS_OK;
   TRY(st, chain_build(arena, 3, e, n, NULL, &t.chain));
   *out = t;
   return STATUS_OK;
@@ -157,6 +182,11 @@ template_edits(const Template* t, const Fault* fault, ChainEdit edits[TEMPLATE_M
 {
   static const int unused = -1;
   int element = unused;
+  if (digital_cuts_phantom(fault)) {
+    edits[0] = change(t->desk_leaf[t->direct_desk], CHAIN_NEAR, CHAIN_REPLACE, 0, 0, 0.0);
+    edits[0].leaf = &t->direct_off.as.leaf;
+    return 1;
+  }
   ChainEnd end = CHAIN_NEAR; // Cables fail at the source's (female) end more than at the other
   switch (fault->part) {
     case PART_SOURCE:

@@ -7,11 +7,14 @@
 #include <string.h>
 
 /*
-  The cautions as a law, on random shows: random kinds in random boxes behind one to three desks,
+  The cautions as a law, on random shows: random kinds in random boxes, some of them digital, behind
+  one to three desks,
   random kit, random things seen, plugs moved and repairs tried. Whatever is advised then,
 
     - phantom goes on, or a tester's current flows, only where no ribbon, unbalanced or "ask" source
       can be met, or its plug is named and pulled first in the same step;
+    - where a digital box may come back with settings nobody can see (its lead, its power, its
+  owner) every such source on it is named and unplugged first, and the whole box is muted;
     - where a plug, phantom or a tester is touched the step asks for its mute, names what to mute,
       sends to in-ears and headphones;
     - nothing needs kit that the show does not have.
@@ -92,10 +95,21 @@ random_stage(Show* w)
                      .n_sockets = 3 + rng_below(&w->rng, MAX_SOCKETS - 2),
                      .first_line = p->n_lines + 1,
                      .tail_m = chance(w, 50) ? 10.0 : 20.0,
-                     .tail_tag = ""};
+                     .tail_tag = "",
+                     .clock = "",
+                     .power = ""};
+    if (chance(w, 40)) {
+      boxes[b].is_digital = true;
+      boxes[b].tail_m = 0.0;
+      boxes[b].owner = rng_below(&w->rng, p->n_desks);
+      boxes[b].n_leads = 1 + rng_below(&w->rng, 2);
+      boxes[b].clock = "house desk";
+      boxes[b].power = "stage mains";
+    }
     for (int k = 1; k <= boxes[b].n_sockets; ++k) {
       Line* const l = &lines[p->n_lines++];
-      *l = (Line){p->n_lines, b, k, p->n_lines, p->n_lines, {0}, false};
+      const int pair = boxes[b].is_digital ? 0 : p->n_lines;
+      *l = (Line){p->n_lines, b, k, pair, pair, {0}, false};
       for (int d = 0; d < p->n_desks; ++d) {
         l->desk_input[d] = d == 0 || chance(w, 80) ? p->n_lines : 0;
       }
@@ -149,16 +163,20 @@ random_acts(Show* w)
 static void
 random_kit_and_crew(Show* w)
 {
-  static const char* const names[] = {"lamp tester", "hand meter", "known-good vocal microphone",
-                                      "spare microphone cable 10 m", "headphones"};
+  static const char* const names[] = {"lamp tester",
+                                      "hand meter",
+                                      "known-good vocal microphone",
+                                      "spare microphone cable 10 m",
+                                      "headphones",
+                                      "spare network lead"};
   static const Person people[] = {{"house engineer", "tower", 0, 1},
                                   {"monitor engineer", "stage left", 2, 1},
                                   {"stage patch", "stage", 1, 2}};
-  KitItem* const kit = arena_array(&w->arena, 5, sizeof(KitItem));
+  KitItem* const kit = arena_array(&w->arena, 6, sizeof(KitItem));
   Plant* const p = &w->plant;
   p->kit = kit;
   p->n_kit = 0;
-  for (int i = 0; i < 5 && chance(w, 90); ++i) {
+  for (int i = 0; i < 6 && chance(w, 90); ++i) {
     if (chance(w, 75)) {
       kit[p->n_kit++] = (KitItem){names[i], rng_below(&w->rng, 3), 1};
     }
@@ -189,8 +207,8 @@ random_reading(Show* w, int line)
                    .act = w->act >= 0 ? p->acts[w->act].name : "",
                    .at = chance(w, 30) ? "socket" : p->desks[check.desk].name};
   if (check.sort == CHECK_SWAP) {
-    body.check =
-      arena_format(&w->arena, "swap %s", repair_word((RepairSort)(1 + rng_below(&w->rng, 9))));
+    body.check = arena_format(&w->arena, "swap %s",
+                              repair_word((RepairSort)(1 + rng_below(&w->rng, REPAIR_COUNT - 1))));
     body.reading = "same";
   } else {
     body.check = predict_check_word(check.sort);
@@ -359,7 +377,9 @@ check_phantom(Show* w, const Step* step)
 {
   const Plant* const p = &w->plant;
   const bool look_only = step->does == STEP_REPAIR; // Whoever mends a desk knows the plug, mostly
-  if (step->does == STEP_REPAIR && !p->desks[step->desk].is_direct) {
+  const Box* const box = &p->boxes[p->lines[step->line].box];
+  if (step->does == STEP_REPAIR &&
+      !(box->is_digital ? box->owner == step->desk : p->desks[step->desk].is_direct)) {
     broken(w, step, "this desk gives no phantom");
   }
   for (int l = 0; l < p->n_lines; ++l) {
@@ -374,6 +394,33 @@ check_phantom(Show* w, const Step* step)
     } else if (sits_at(w, l) == step->line ||
                (look_only ? odds_here(w, step->line, l) > 2e-3
                           : p->lines[sits_at(w, l)].box == p->lines[step->line].box)) {
+      must_unplug(w, step, l);
+    }
+  }
+}
+
+static bool
+is_of_box(const Step* step)
+{
+  return step->does == STEP_REPAIR &&
+         (step->repair == REPAIR_LEAD || step->repair == REPAIR_POWER ||
+          step->repair == REPAIR_CLOCK || step->repair == REPAIR_OWNER);
+}
+
+static void
+check_box(Show* w, const Step* step)
+{
+  const int box = w->plant.lines[step->line].box;
+  if (!w->plant.boxes[box].is_digital) {
+    broken(w, step, "this box has no network, clock or owner");
+  }
+  if (!strstr(step->caution,
+              arena_format(&w->arena, "Mute all lines of box %s", w->plant.boxes[box].name))) {
+    broken(w, step, "the whole box is not muted");
+  }
+  const bool all = strstr(step->caution, "Unplug every source of box") != NULL;
+  for (int l = 0; l < w->plant.n_lines && step->repair != REPAIR_CLOCK && !all; ++l) {
+    if (hurts(w, l) && w->plant.lines[sits_at(w, l)].box == box) {
       must_unplug(w, step, l);
     }
   }
@@ -430,7 +477,7 @@ check_mute(Show* w, const Step* step)
   if (!named) {
     broken(w, step, "the mute does not name the line");
   }
-  if (step->does != STEP_REPAIR || step->repair == REPAIR_TAIL) {
+  if (step->does != STEP_REPAIR || step->repair == REPAIR_TAIL || is_of_box(step)) {
     return;
   }
   for (int l = 0; l < w->plant.n_lines; ++l) { // Every socket a plug leaves or goes to
@@ -476,6 +523,12 @@ check_kit(const Show* w, const Step* step)
                                                                                 : NULL;
   } else if (step->repair == REPAIR_CABLE && w->plant.n_kit > 0) {
     needs = "spare microphone cable";
+  } else if (strstr(step->say, "spare lead")) {
+    needs = "spare network lead";
+  }
+  if (step->does == STEP_CHECK && step->check.sort == CHECK_BOX &&
+      !w->plant.boxes[w->plant.lines[step->line].box].is_digital) {
+    broken(w, step, "this box has no lamps");
   }
   if (needs && !has(w, needs)) {
     broken(w, step, "needs kit that is not there");
@@ -505,6 +558,9 @@ check_advice(Show* w, int line, Tally* tally)
       tally->n_unplugged += step->n_unplug > 0;
       check_phantom(w, step);
     }
+    if (is_of_box(step)) {
+      check_box(w, step);
+    }
     if (step->does == STEP_CHECK && step->check.sort == CHECK_OHMS) {
       check_meter(w, step);
     }
@@ -517,7 +573,8 @@ check_advice(Show* w, int line, Tally* tally)
   int n = 0;
   assert_int_equal(around_ways(w->s, &w->arena, line, &ways, &n), STATUS_OK);
   for (int i = 0; i < n; ++i) {
-    const bool told = !hurts(w, line) || strstr(ways[i].caution, "hantom off");
+    const bool told = !hurts(w, line) || strstr(ways[i].caution, "hantom off") ||
+                      strstr(ways[i].caution, "Unplug every source");
     if (!says_mute(ways[i].caution) || !names(ways[i].caution, ways[i].way) || !told) {
       fail_msg("seed %llu: way round \"%s\" with \"%s\"", (unsigned long long)w->seed, ways[i].say,
                ways[i].caution);
@@ -558,7 +615,10 @@ no_step_hurts_anything(void** state)
   printf("\n");
   assert_true(tally.n_unplugged > 0); // The law was put to the test
   assert_true(tally.by_check[CHECK_VOLTS] > 0 && tally.by_check[CHECK_LAMPS] > 0 &&
-              tally.by_repair[REPAIR_DESK] > 0 && tally.by_repair[REPAIR_PLUG] > 0);
+              tally.by_repair[REPAIR_DESK] > 0 && tally.by_repair[REPAIR_PLUG] > 0 &&
+              tally.by_check[CHECK_BOX] > 0 && tally.by_repair[REPAIR_LEAD] > 0 &&
+              tally.by_repair[REPAIR_POWER] > 0 && tally.by_repair[REPAIR_CLOCK] > 0 &&
+              tally.by_repair[REPAIR_OWNER] > 0);
 }
 
 int

@@ -45,7 +45,7 @@ small_show(Arena* arena, Plant* plant)
 static int
 n_words(CheckSort sort)
 {
-  static const int n[CHECK_COUNT] = {5, 2, 3, 3, 2, 2, 6, 6, 0, 4, 2, 2, 2};
+  static const int n[CHECK_COUNT] = {5, 2, 3, 3, 2, 2, 6, 6, 0, 4, 2, 2, 5, 2};
   return n[sort];
 }
 
