@@ -110,6 +110,13 @@ static const Page pages[] = {
    "whether "
    "it differs from a good line. CHECK is a word of \"saw\".",
    "this check can see no fault here", "linewalk predict day.show 45 lamps"},
+  {"solve", "FILE", "what a circuit written down by hand shows",
+   "FILE is JSON, described in docs/circuits.md (\"-\" is standard input). A line of elements "
+   "with its faults: volts at every joint, currents, lamps, level and sign at each desk or "
+   "loudspeaker. Or a feed and a microphone: whether the one runs the other, the volts that "
+   "arrive, the current that is left.",
+   "the feed will not run this microphone, or must not be put on it",
+   "linewalk solve demo/circuits/feed.json"},
   {"help", "[VERB] [--man] [--completion]", "these pages",
    "Lists the verbs, or shows the page of one.", "", "linewalk help saw"},
 };

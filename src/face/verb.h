@@ -42,5 +42,6 @@ Status verb_next(const Face* face);
 Status verb_rescue(const Face* face);
 Status verb_around(const Face* face);
 Status verb_predict(const Face* face);
+Status verb_solve(const Face* face);
 Status verb_help(const Face* face);
 // clang-format on

@@ -135,7 +135,7 @@ verdicts(void** state)
      4e-3,
      3e-3,
      0,
-     "it needs 9.0 V",
+     "4.00 mA; it needs 9.0 V",
      ""},
     {"in line, passing none",
      "P48",

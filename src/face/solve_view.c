@@ -1,0 +1,566 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "face/solve_view.h"
+
+#include "base/text.h"
+#include "face/json.h"
+
+#include <math.h>
+#include <stdio.h>
+#include <string.h>
+
+/*
+  Figures as a meter would show them: four digits, and nothing below what the arithmetic can carry.
+  A contact that hangs in the air has no volts, and says so.
+*/
+
+#define LEAST_V 0.5e-6
+#define LEAST_A 0.5e-9
+
+// ---- JSON ----
+
+static const char*
+side_word(ChainSide side)
+{
+  static const char* const words[] = {"near", "far", "both"};
+  return words[side];
+}
+
+static json_t*
+contacts_json(const DrawnJoint* joint, int n_contacts, const double contact_v[],
+              const double near_a[])
+{
+  json_t* const list = json_array();
+  for (int i = 0; i < n_contacts && joint->contacts[i]; ++i) {
+    json_t* const one = json_object();
+    json_object_set_new(one, "contact", json_words(joint->contacts[i]));
+    json_object_set_new(one, "v", json_figure(contact_v[i]));
+    if (near_a && !isnan(near_a[i])) {
+      json_object_set_new(one, "near_a", json_figure(near_a[i]));
+    }
+    json_array_append_new(list, one);
+  }
+  return list;
+}
+
+static json_t*
+joints_json(const Drawn* d, const DrawnAnswer* answer)
+{
+  json_t* const list = json_array();
+  for (int i = 0; i < d->n_looks; ++i) {
+    const DrawnLook* const look = &d->looks[i];
+    const DrawnJoint* const joint = &d->joints[look->joint];
+    const DrawnSeen* const seen = &answer->seen[i];
+    json_t* const one = json_object();
+    json_object_set_new(one, "joint", json_words(joint->name));
+    json_object_set_new(one, "looks", json_words(side_word(look->side)));
+    json_object_set_new(one, "against", json_words(joint->contacts[look->against]));
+    json_object_set_new(one, "contacts",
+                        contacts_json(joint, d->n_contacts, seen->contact_v, seen->near_a));
+    json_array_append_new(list, one);
+  }
+  return list;
+}
+
+/// The joint an element's own contacts are named by.
+static const DrawnJoint*
+joint_of(const Drawn* d, int element)
+{
+  const ChainElement* const e = &d->elements[element];
+  return &d->joints[e->near < 0 ? e->far : e->near];
+}
+
+static json_t*
+ends_json(const Drawn* d, const DrawnAnswer* answer)
+{
+  json_t* const list = json_array();
+  for (int i = 0; i < answer->n_inside; ++i) {
+    const DrawnInside* const inside = &answer->inside[i];
+    json_t* const one = json_object();
+    json_object_set_new(one, "end", json_words(d->about[inside->element].name));
+    json_object_set_new(one, "coil_a", json_figure(inside->coil_a));
+    json_object_set_new(
+      one, "contacts",
+      contacts_json(joint_of(d, inside->element), d->n_contacts, inside->contact_v, NULL));
+    json_array_append_new(list, one);
+  }
+  return list;
+}
+
+static const char*
+lamp_word(double current_a)
+{
+  const double size_a = fabs(current_a);
+  return size_a < LAMP_DIM_A   ? "dark"
+         : size_a < LAMP_LIT_A ? (current_a > 0.0 ? "dim green" : "dim red")
+         : current_a > 0.0     ? "green"
+                               : "red";
+}
+
+static json_t*
+lamps_json(const Drawn* d, const DrawnAnswer* answer)
+{
+  json_t* const list = json_array();
+  for (int i = 0; i < d->n_testers; ++i) {
+    const DrawnTester* const tester = &d->testers[i];
+    const DrawnLit* const lit = &answer->lit[i];
+    const DrawnJoint* const joint = &d->joints[tester->joint];
+    const bool settled = lit->status == STATUS_OK;
+    json_t* const one = json_object();
+    json_t* const lamps = json_array();
+    for (int k = 0; k < tester->lamps.n_lamps && settled; ++k) {
+      json_t* const lamp = json_object();
+      json_object_set_new(lamp, "from", json_words(joint->contacts[tester->lamps.lamps[k].a]));
+      json_object_set_new(lamp, "to", json_words(joint->contacts[tester->lamps.lamps[k].b]));
+      json_object_set_new(lamp, "current_a", json_figure(lit->lamp_a[k]));
+      json_object_set_new(lamp, "state", json_words(lamp_word(lit->lamp_a[k])));
+      json_array_append_new(lamps, lamp);
+    }
+    json_object_set_new(one, "tester", json_words(tester->name));
+    json_object_set_new(one, "joint", json_words(joint->name));
+    json_object_set_new(one, "looks", json_words(side_word(tester->side)));
+    json_object_set_new(one, "picture", json_words(settled ? lit->picture : NULL));
+    json_object_set_new(one, "lamps", lamps);
+    json_object_set_new(one, "contacts",
+                        settled ? contacts_json(joint, d->n_contacts, lit->contact_v, NULL)
+                                : json_array());
+    json_array_append_new(list, one);
+  }
+  return list;
+}
+
+/// What a branch leads to: a contact, earth or the room.
+static const char*
+far_word(const DrawnJoint* joint, int contact)
+{
+  return contact == CHAIN_EARTH  ? "earth"
+         : contact == CHAIN_ROOM ? "room"
+                                 : joint->contacts[contact];
+}
+
+static void
+ear_contacts(const Drawn* d, const DrawnEar* ear, const char* out[2])
+{
+  const DrawnJoint* const joint = joint_of(d, ear->element);
+  const ChainBranch* const b =
+    ear->branch < 0 ? NULL : &d->elements[ear->element].as.parts.branches[ear->branch];
+  out[0] = joint->contacts[b ? b->a : 1];
+  out[1] = far_word(joint, b ? b->b : 2);
+}
+
+static const char*
+branch_name(const Drawn* d, const DrawnEar* ear)
+{
+  const char* const* const names = d->about[ear->element].branch_names;
+  return ear->branch < 0 || !names ? NULL : names[ear->branch];
+}
+
+static json_t*
+heard_json(const Drawn* d, const DrawnAnswer* answer)
+{
+  json_t* const list = json_array();
+  for (int i = 0; i < answer->n_ears; ++i) {
+    const DrawnEar* const ear = &answer->ears[i];
+    const char* between[2];
+    ear_contacts(d, ear, between);
+    json_t* const one = json_object();
+    json_t* const tones = json_array();
+    for (int k = 0; k < d->n_tones; ++k) {
+      const DrawnHeard* const h = &ear->heard[k];
+      const bool silent = h->sign == 0;
+      json_t* const tone = json_object();
+      json_object_set_new(tone, "hz", json_figure(d->tones[k].hz));
+      json_object_set_new(tone, "level_dbv", json_figure(silent ? (double)NAN : h->dbv));
+      json_object_set_new(tone, "change_db", json_figure(silent ? (double)NAN : h->change_db));
+      json_object_set_new(tone, "sign", json_integer(h->sign));
+      json_object_set_new(tone, "current_a", json_figure(h->current_a));
+      json_array_append_new(tones, tone);
+    }
+    json_object_set_new(one, "end", json_words(d->about[ear->element].name));
+    json_object_set_new(one, "branch", json_words(branch_name(d, ear)));
+    json_object_set_new(one, "between", json_list(between, 2));
+    json_object_set_new(one, "direct_v", json_figure(ear->across_v));
+    json_object_set_new(one, "direct_a", json_figure(ear->through_a));
+    json_object_set_new(one, "tones", tones);
+    json_array_append_new(list, one);
+  }
+  return list;
+}
+
+void
+solve_line_json(const CircuitFile* file, const DrawnAnswer* answer, json_t* object)
+{
+  const Drawn* const d = &file->drawn;
+  json_object_set_new(object, "caution", json_words(solve_caution(file, answer)));
+  json_object_set_new(object, "joints", joints_json(d, answer));
+  json_object_set_new(object, "ends", ends_json(d, answer));
+  json_object_set_new(object, "lamps", lamps_json(d, answer));
+  json_object_set_new(object, "heard", heard_json(d, answer));
+}
+
+json_t*
+solve_feed_json(const FeedQuestion* q, const FeedAnswer* a)
+{
+  const char mark[2] = {q->feed.mark, '\0'};
+  json_t* const one = json_object();
+  json_object_set_new(one, "feed", json_words(q->feed.name));
+  json_object_set_new(one, "verdict", json_words(feed_verdict_word(a->verdict)));
+  json_object_set_new(one, "reason", json_words(a->reason));
+  json_object_set_new(one, "caution", json_words(a->caution));
+  json_object_set_new(one, "leg_v", json_figure(a->leg_v));
+  json_object_set_new(one, "between_v", json_figure(a->between_v));
+  json_object_set_new(one, "needed_v", json_figure(a->needed_v));
+  json_object_set_new(one, "draw_a", json_figure(a->draw_a));
+  json_object_set_new(one, "left_a", json_figure(a->left_a));
+  json_object_set_new(one, "greatest_a", json_figure(q->feed.greatest_a));
+  json_object_set_new(one, "power_w", json_figure(a->power_w));
+  json_object_set_new(one, "available_w", json_figure(a->available_w));
+  json_object_set_new(one, "available_a", json_figure(a->available_a));
+  json_object_set_new(one, "coil_a", json_figure(a->coil_a));
+  json_object_set_new(one, "coil_w", json_figure(a->coil_w));
+  json_object_set_new(one, "source", json_words(q->feed.source));
+  json_object_set_new(one, "mark", json_words(mark[0] ? mark : NULL));
+  return one;
+}
+
+/// Direct current that harms a ribbon [A], and volts that harm people [V rms]: limits of this
+/// house.
+#define RIBBON_A 0.1e-3
+#define TOUCH_V 50.0
+
+const char*
+solve_caution(const CircuitFile* file, const DrawnAnswer* answer)
+{
+  const Drawn* const d = &file->drawn;
+  double coil_a = 0.0;
+  double most_dbv = CHAIN_SILENT_DB;
+  for (int i = 0; i < answer->n_inside; ++i) {
+    coil_a = fmax(coil_a, fabs(answer->inside[i].coil_a)); // fmax leaves NAN out
+  }
+  for (int i = 0; i < answer->n_ears; ++i) {
+    for (int k = 0; k < d->n_tones; ++k) {
+      most_dbv = fmax(most_dbv, answer->ears[i].heard[k].dbv);
+    }
+  }
+  if (20.0 * log10(TOUCH_V) < most_dbv) {
+    return "More than 50 V rms between contacts here: amplifier off before anything is unplugged "
+           "or "
+           "touched.";
+  }
+  return coil_a > RIBBON_A ? "Direct current flows through the source: a ribbon here would be "
+                             "harmed. Feed off, wait "
+                             "5 s, before anything is plugged."
+                           : "";
+}
+
+// ---- Words ----
+
+// Four digits, no more than four behind the point, no zeros at the end.
+static void
+add_figure(TextOut* out, double value, double least)
+{
+  char text[32];
+  if (isnan(value)) {
+    text_add(out, "floating");
+    return;
+  }
+  value = fabs(value) < least ? 0.0 : value;
+  if (fabs(value) >= 1.0) {
+    text_add(out, "%.4g", value);
+    return;
+  }
+  (void)snprintf(text, sizeof(text), "%.4f", value);
+  size_t n = strlen(text);
+  while (text[n - 1] == '0') {
+    text[--n] = '\0';
+  }
+  text[n - (text[n - 1] == '.')] = '\0';
+  text_add(out, "%s", strcmp(text, "-0") ? text : "0");
+}
+
+static void
+add_amps(TextOut* out, double a)
+{
+  const bool whole = fabs(a) >= 1.0;
+  add_figure(out, whole ? a : 1e3 * a, 1e3 * LEAST_A);
+  text_add(out, whole ? " A" : " mA");
+}
+
+static void
+add_hertz(TextOut* out, double hz)
+{
+  text_add(out, hz >= 1000.0 ? "%.4g kHz" : "%.4g Hz", hz >= 1000.0 ? 1e-3 * hz : hz);
+}
+
+// One indented paragraph of what was built.
+static Status
+item(const Face* face, Paint paint, const char* name, const TextOut* out)
+{
+  const char* const lead = arena_format(face->arena, "  %s: ", name);
+  const char* const text = text_done(out);
+  if (!lead || !text) {
+    return STATUS_NO_MEMORY;
+  }
+  screen_cell(face->screen, paint, lead, 0);
+  screen_rest(face->screen, paint, text_width(lead), 6, text);
+  return STATUS_OK;
+}
+
+// "2=48, 3=48": no blank in it, so that a line's end cannot part a contact from its figure.
+static void
+add_contacts(TextOut* out, const Drawn* d, const DrawnJoint* joint, const double value[],
+             int except, double factor, double least)
+{
+  const char* comma = "";
+  for (int i = 0; i < d->n_contacts && joint->contacts[i]; ++i) {
+    if (i != except) {
+      text_add(out, "%s%s=", comma, joint->contacts[i]);
+      add_figure(out, factor * value[i], least);
+      comma = ", ";
+    }
+  }
+}
+
+static Status
+say_joints(const Face* face, const Drawn* d, const DrawnAnswer* answer)
+{
+  static const char* const sides[] = {", towards the first end alone", ", away from it alone", ""};
+  if (d->n_looks > 0) {
+    screen_say(face->screen, PAINT_STRONG, "Direct current at the joints");
+  }
+  for (int i = 0; i < d->n_looks; ++i) {
+    const DrawnLook* const look = &d->looks[i];
+    const DrawnJoint* const joint = &d->joints[look->joint];
+    const DrawnSeen* const seen = &answer->seen[i];
+    TextOut out = {.arena = face->arena};
+    text_add(&out, "volts against %s%s: ", joint->contacts[look->against], sides[look->side]);
+    add_contacts(&out, d, joint, seen->contact_v, look->against, 1.0, LEAST_V);
+    bool flows = false;
+    for (int c = 0; c < d->n_contacts; ++c) {
+      flows = flows || fabs(seen->near_a[c]) >= LEAST_A;
+    }
+    if (flows) {
+      text_add(&out, "; milliamps towards the first end: ");
+      add_contacts(&out, d, joint, seen->near_a, -1, 1e3, 1e3 * LEAST_A);
+    }
+    Status st;
+    TRY(st, item(face, PAINT_PLAIN, joint->name, &out));
+  }
+  return STATUS_OK;
+}
+
+static Status
+say_ends(const Face* face, const Drawn* d, const DrawnAnswer* answer)
+{
+  Status st;
+  if (answer->n_inside > 0) {
+    screen_say(face->screen, PAINT_STRONG, "Direct current inside the ends");
+  }
+  for (int i = 0; i < answer->n_inside; ++i) {
+    const DrawnInside* const inside = &answer->inside[i];
+    TextOut out = {.arena = face->arena};
+    text_add(&out, "volts against %s: ", joint_of(d, inside->element)->contacts[0]);
+    add_contacts(&out, d, joint_of(d, inside->element), inside->contact_v, 0, 1.0, LEAST_V);
+    if (fabs(inside->coil_a) >= LEAST_A) {
+      text_add(&out, "; through it from 2 to 3: ");
+      add_amps(&out, inside->coil_a);
+    }
+    TRY(st, item(face, PAINT_PLAIN, d->about[inside->element].name, &out));
+  }
+  return STATUS_OK;
+}
+
+static Status
+say_lamps(const Face* face, const Drawn* d, const DrawnAnswer* answer)
+{
+  static const char* const sides[] = {"on what comes from the first end", "on what lies beyond",
+                                      "with everything plugged"};
+  Status st;
+  if (d->n_testers > 0) {
+    screen_say(face->screen, PAINT_STRONG, "Lamps (G, R lit; d dim; a point dark)");
+  }
+  for (int i = 0; i < d->n_testers; ++i) {
+    const DrawnTester* const tester = &d->testers[i];
+    const DrawnLit* const lit = &answer->lit[i];
+    const DrawnJoint* const joint = &d->joints[tester->joint];
+    TextOut out = {.arena = face->arena};
+    if (lit->status != STATUS_OK) {
+      text_add(&out, "at %s %s: the lamps' currents do not settle", joint->name,
+               sides[tester->side]);
+    } else {
+      text_add(&out, "%s at %s, %s", lit->picture, joint->name, sides[tester->side]);
+    }
+    for (int k = 0; k < tester->lamps.n_lamps && lit->status == STATUS_OK; ++k) {
+      text_add(&out, "%s%s-%s %s", k ? ", " : ": ", joint->contacts[tester->lamps.lamps[k].a],
+               joint->contacts[tester->lamps.lamps[k].b], lamp_word(lit->lamp_a[k]));
+      if (fabs(lit->lamp_a[k]) >= LAMP_DIM_A) {
+        text_add(&out, " ");
+        add_amps(&out, lit->lamp_a[k]);
+      }
+    }
+    TRY(st, item(face, PAINT_PLAIN, tester->name, &out));
+  }
+  return STATUS_OK;
+}
+
+// A figure a frequency, in the order of the heading: level, in brackets what the faults change and
+// the current of a branch.
+static void
+add_tones(TextOut* out, const Drawn* d, const DrawnEar* ear)
+{
+  for (int k = 0; k < d->n_tones; ++k) {
+    const DrawnHeard* const h = &ear->heard[k];
+    const bool changes = !isnan(h->change_db);
+    const bool flows = !isnan(h->current_a);
+    text_add(out, "%s", k ? ", " : "");
+    if (h->sign == 0) {
+      text_add(out, "nothing");
+      continue;
+    }
+    text_add(out, "%.1f%s", h->dbv, changes || flows ? " (" : "");
+    if (changes) {
+      text_add(out, "%+.1f%s", fabs(h->change_db) < 0.05 ? 0.0 : h->change_db, flows ? "; " : "");
+    }
+    if (flows) {
+      add_amps(out, h->current_a);
+    }
+    text_add(out, "%s%s", changes || flows ? ")" : "", h->sign < 0 ? " inverted" : "");
+  }
+}
+
+// Whether anything drives signal at all.
+static bool
+is_driven(const Drawn* d)
+{
+  for (int i = 0; i < d->n_tones; ++i) {
+    if (d->tones[i].room_v != 0.0) {
+      return true;
+    }
+  }
+  for (int i = 0; i < d->n_elements; ++i) {
+    const ChainElement* const e = &d->elements[i];
+    if (e->kind == CHAIN_LEAF && e->as.leaf.drive != CHAIN_DRIVE_NONE && e->as.leaf.emf_v != 0.0) {
+      return true;
+    }
+    for (int b = 0; e->kind == CHAIN_PARTS && b < e->as.parts.n_branches; ++b) {
+      if (e->as.parts.branches[b].emf_v != 0.0) {
+        return true;
+      }
+    }
+  }
+  return false;
+}
+
+static Status
+say_signal_heading(const Face* face, const Drawn* d)
+{
+  TextOut out = {.arena = face->arena};
+  text_add(&out, "Signal at ");
+  for (int k = 0; k < d->n_tones; ++k) {
+    text_add(&out, "%s", k ? ", " : "");
+    add_hertz(&out, d->tones[k].hz);
+  }
+  text_add(&out, ", in dBV%s",
+           d->n_edits > 0 ? " (in brackets the dB that the faults change)" : "");
+  const char* const text = text_done(&out);
+  if (!text) {
+    return STATUS_NO_MEMORY;
+  }
+  screen_say(face->screen, PAINT_STRONG, "%s", text);
+  return STATUS_OK;
+}
+
+static Status
+say_heard(const Face* face, const Drawn* d, const DrawnAnswer* answer)
+{
+  bool is_headed = false;
+  Status st;
+  for (int i = 0; i < answer->n_ears && is_driven(d); ++i) {
+    const DrawnEar* const ear = &answer->ears[i];
+    const char* const name = branch_name(d, ear);
+    const char* between[2];
+    if (ear->branch >= 0 && !name) {
+      continue; // Nobody gave it a name: JSON alone has it
+    }
+    if (!is_headed) {
+      TRY(st, say_signal_heading(face, d));
+      is_headed = true;
+    }
+    ear_contacts(d, ear, between);
+    TextOut out = {.arena = face->arena};
+    text_add(&out, "%s%s%s to %s: ", name ? name : "", name ? ", " : "", between[0], between[1]);
+    add_tones(&out, d, ear);
+    if (!isnan(ear->through_a) && fabs(ear->through_a) >= LEAST_A) {
+      text_add(&out, "; direct ");
+      add_figure(&out, ear->across_v, LEAST_V);
+      text_add(&out, " V ");
+      add_amps(&out, ear->through_a);
+    }
+    TRY(st, item(face, PAINT_PLAIN, d->about[ear->element].name, &out));
+  }
+  return STATUS_OK;
+}
+
+Status
+solve_line_say(const Face* face, const CircuitFile* file, const DrawnAnswer* answer)
+{
+  const Drawn* const d = &file->drawn;
+  Status st;
+  if (file->title) {
+    screen_say(face->screen, PAINT_STRONG, "%s", file->title);
+  }
+  if (solve_caution(file, answer)[0]) {
+    screen_item(face->screen, PAINT_WARN, "Caution: ", solve_caution(file, answer));
+  }
+  TRY(st, say_joints(face, d, answer));
+  TRY(st, say_ends(face, d, answer));
+  TRY(st, say_lamps(face, d, answer));
+  return say_heard(face, d, answer);
+}
+
+static void
+say_feed_figures(const Face* face, const FeedQuestion* q, const FeedAnswer* a)
+{
+  const Screen* const s = face->screen;
+  if (!isnan(a->draw_a) && !isnan(a->power_w) && q->microphone.sort <= FEED_MIC_AB) {
+    screen_say(s, PAINT_PLAIN, "It draws %.2f mA, %.1f mW.", 1e3 * a->draw_a, 1e3 * a->power_w);
+  }
+  if (!isnan(a->left_a) && !isnan(q->feed.greatest_a) && !q->way.inline_blocks) {
+    if (a->left_a >= 0.0) {
+      screen_say(s, PAINT_PLAIN, "Left of the %.0f mA that the standard allows: %.2f mA.",
+                 1e3 * q->feed.greatest_a, 1e3 * a->left_a);
+    } else {
+      screen_say(s, PAINT_PLAIN, "%.2f mA more than the %.0f mA that the standard allows.",
+                 -1e3 * a->left_a, 1e3 * q->feed.greatest_a);
+    }
+  }
+  if (!isnan(a->available_w) && a->available_w > 0.0) {
+    screen_say(s, PAINT_PLAIN, "The most any microphone could have here: %.1f mW, at %.2f mA.",
+               1e3 * a->available_w, 1e3 * a->available_a);
+  }
+  if (q->feed.mark) {
+    screen_say(s, PAINT_FAINT, "Figures of %s: %s. %s", q->feed.name, q->feed.source,
+               q->feed.mark == 'S' ? "Seen in public text, not in the standard itself."
+                                   : "From memory: verify before relying on it.");
+  }
+}
+
+Status
+solve_feed_say(const Face* face, const CircuitFile* file, const FeedAnswer* a)
+{
+  const FeedQuestion* const q = &file->feed;
+  const Screen* const s = face->screen;
+  const Paint paint = a->verdict == FEED_RUNS      ? PAINT_GOOD
+                      : a->verdict == FEED_UNKNOWN ? PAINT_WARN
+                                                   : PAINT_BAD;
+  if (file->title) {
+    screen_say(s, PAINT_STRONG, "%s", file->title);
+  }
+  if (a->caution[0]) {
+    screen_item(s, PAINT_WARN, "Caution: ", a->caution);
+  }
+  screen_say(s, paint, "%s on %s: %s.", q->microphone_name ? q->microphone_name : "Microphone",
+             q->feed.name, feed_verdict_word(a->verdict));
+  screen_say(s, PAINT_PLAIN, "%s", a->reason);
+  say_feed_figures(face, q, a);
+  return STATUS_OK;
+}
