@@ -33,6 +33,15 @@ static const ArgsOption options[] = {
   {'w', "why", "TEXT", "a reason to keep with it"},
   {'M', "man", NULL, "all pages as one manual page, for man"},
   {'C', "completion", NULL, "completion of verbs and options, for bash"},
+  {'S', "show", "SHOW", "the testers of this show's lists too"},
+  {'u', "under", "WHAT",
+   "phantom, sender, reversed or alone; for --design phantom, sender or both"},
+  {'l', "lamps", "PICTURE", "the lamps as they are lit, one letter each: G, R, . dark (G.R)"},
+  {'D', "design", NULL, "search the resistors that tell most faults apart"},
+  {'c', "contacts", "N", "the connector: 2 to 8 contacts (usual: 3)"},
+  {'v', "lamp-volts", "G,R", "what the lamps drop at 1 mA, green and red; 0 = not there"},
+  {'x', "most-ma", "N", "the most current a lamp may get, 1 to 100 mA (usual: 30)"},
+  {'B', "by", "HOW", "brightness (usual), or lit: only lit, dark and colour count"},
   {'A', "as", "NAME", "the list of the show that this one replaces"},
 };
 enum { N_OPTIONS = sizeof(options) / sizeof(options[0]) };
@@ -105,6 +114,30 @@ take_option(const ArgsVerb* verb, const ArgsOption* option, const char* value, A
       break;
     case 'A':
       args->as = value;
+      break;
+    case 'S':
+      args->show = value;
+      break;
+    case 'u':
+      args->under = value;
+      break;
+    case 'l':
+      args->lamps = value;
+      break;
+    case 'D':
+      args->design = true;
+      break;
+    case 'c':
+      good = text_whole(value, 2, 8, &args->contacts);
+      break;
+    case 'v':
+      args->lamp_volts = value;
+      break;
+    case 'x':
+      good = text_number(value, 1.0, 100.0, &args->most_ma);
+      break;
+    case 'B':
+      args->by = value;
       break;
     case 'L':
       good = text_whole(value, 1, PLANT_MAX_LINES, &args->n_lines);

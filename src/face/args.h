@@ -32,7 +32,7 @@ typedef struct {
 typedef struct {
   char** words; ///< [n_words], borrowed from argv
   int n_words;
-  bool json, pretty, yes, force, nobody_answers, wants_help, man, completion;
+  bool json, pretty, yes, force, nobody_answers, wants_help, man, completion, design;
   const char* act; ///< NULL = not given; so with every text here
   const char* at;
   const char* from;
@@ -40,10 +40,17 @@ typedef struct {
   const char* role;
   const char* why;
   const char* as;
+  const char* show;
+  const char* under;
+  const char* lamps;
+  const char* lamp_volts;
+  const char* by;
   int n_lines;    ///< 0 = not given
   int seconds;    ///< -1 = not given
   int breaks;     ///< 0 = not given
   int take;       ///< 0 = not given
+  int contacts;   ///< 0 = not given
+  double most_ma; ///< 0 = not given
   double minutes; ///< 0 = not given
 } Args;
 

@@ -117,6 +117,17 @@ static const Page pages[] = {
    "arrive, the current that is left.",
    "the feed will not run this microphone, or must not be put on it",
    "linewalk solve demo/circuits/feed.json"},
+  {"card", "[TESTER [NAME]] [--show SHOW] [--under WHAT] [--lamps PICTURE] [--design]",
+   "what each fault shows on a lamp tester, or which resistors make a good one",
+   "The card for the lid of a tester: each picture of its lamps, the faults that show it and what "
+   "to "
+   "do then, under phantom, with its sender, with the sender's battery the wrong way round; and "
+   "what "
+   "these lamps cannot see. TESTER is a name (usual, equal, four-pole, eight-pole), or a list of "
+   "testers, NAME one of several in it. Without TESTER it is the crew's own of --show, else ours. "
+   "--lamps shows only what fits a picture. --design searches E24 resistors for the same lamps and "
+   "sender: --under phantom, sender or both, --contacts, --lamp-volts, --most-ma, --by.",
+   "no fault shows this picture", "linewalk card usual"},
   {"help", "[VERB] [--man] [--completion]", "these pages",
    "Lists the verbs, or shows the page of one.", "", "linewalk help saw"},
 };

@@ -5,8 +5,9 @@
 
 /*
   json_fits SCHEMA: hold each line of standard input to a schema of docs/schema. Knows the words
-  those use (type, required, properties, items, enum, minimum, maximum) and, stricter than they say,
-  refuses a key that the schema does not name: an answer may not carry what nobody documented.
+  those use (type, required, properties, additionalProperties as a schema, items, enum, minimum,
+  maximum) and, stricter than they say, refuses a key that the schema does not name: an answer may
+  not carry what nobody documented.
 */
 
 static int
@@ -76,7 +77,8 @@ fits(const json_t* value, const json_t* schema, const char* at)
   json_t* part;
   json_object_foreach((json_t*)value, key, part)
   {
-    const json_t* const known = json_object_get(json_object_get(schema, "properties"), key);
+    const json_t* const named = json_object_get(json_object_get(schema, "properties"), key);
+    const json_t* const known = named ? named : json_object_get(schema, "additionalProperties");
     if (!known) {
       return wrong(key, "not in the schema");
     }
