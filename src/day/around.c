@@ -3,7 +3,6 @@
 
 #include "base/text.h"
 #include "day/words.h"
-#include "fault/digital.h"
 
 #include <stdio.h>
 #include <stdlib.h>
@@ -56,7 +55,7 @@ box_prob(const Situation* s, Arena* arena, int line)
   }
   for (int i = 0; i < n; ++i) {
     const SharedState* const state = list[i].state;
-    const bool whole = state && (state->sort == SHARED_TAIL || digital_is_state(state->sort));
+    const bool whole = state && shared_is_of_box(state->sort);
     sum += whole ? list[i].prob : 0.0;
   }
   return sum;
@@ -84,6 +83,21 @@ is_spare(Build* b, int line)
   return true;
 }
 
+// In a digital box the new preamplifier is not set at all: that is for the desk that owns it.
+static Sentence
+patch_sentence(const Build* b, int to, int desk)
+{
+  const Plant* const plant = b->s->plant;
+  const Input* const input = plant_input(plant, b->s->act, b->line);
+  if (!plant_is_digital(plant, to) || plant_phantom_desk(plant, to) != desk) {
+    return WORDS_AROUND_DESK;
+  }
+  const Kind* const kind = input ? &plant->kinds[input->kind] : NULL;
+  const bool fed =
+    kind && kind->needs_phantom == ANSWER_YES && kind->phantom_harmless == ANSWER_YES;
+  return fed ? WORDS_AROUND_OWNER_FED : WORDS_AROUND_OWNER;
+}
+
 static void
 desks_patch(Build* b, AroundWay* way, int to, const char* source)
 {
@@ -96,7 +110,7 @@ desks_patch(Build* b, AroundWay* way, int to, const char* source)
                               keep(b, arena_format(b->arena, "%d", plant->lines[to].desk_input[d])),
                             .source = source};
     way->desks[way->n_desks++] =
-      (AroundDesk){d, keep(b, words_say(b->arena, WORDS_AROUND_DESK, &fill))};
+      (AroundDesk){d, keep(b, words_say(b->arena, patch_sentence(b, to, d), &fill))};
   }
 }
 
@@ -188,9 +202,22 @@ add_live_spare(Build* b)
   }
 }
 
+static bool
+has_harmful(const Situation* s, int box)
+{
+  const Plant* const plant = s->plant;
+  for (int l = 0; l < plant->n_lines; ++l) {
+    const Input* const input = plant->lines[l].box == box ? plant_input(plant, s->act, l) : NULL;
+    if (input && plant->kinds[input->kind].phantom_harmless != ANSWER_YES) {
+      return true;
+    }
+  }
+  return false;
+}
+
 // The spare network lead carries every line of the box again, whichever end of the old one is at
-// fault. What must not get phantom is unplugged first: the box comes back with its owner's
-// settings.
+// fault. The box keeps its settings meanwhile; its owner looks at the phantom of what must not get
+// it.
 static void
 add_spare_lead(Build* b)
 {
@@ -201,18 +228,15 @@ add_spare_lead(Build* b)
       (s->act >= 0 && !plant_input(plant, s->act, b->line))) {
     return;
   }
-  bool harmful = false;
-  for (int l = 0; l < plant->n_lines; ++l) {
-    const Input* const input = plant->lines[l].box == at ? plant_input(plant, s->act, l) : NULL;
-    harmful = harmful || (input && plant->kinds[input->kind].phantom_harmless != ANSWER_YES);
-  }
-  const WordsFill fill = {.box = plant->boxes[at].name};
+  const WordsFill fill = {.box = plant->boxes[at].name,
+                          .desk = plant->desks[plant->boxes[at].owner].say};
+  const bool harmful = has_harmful(s, at);
   AroundWay* const way = &b->ways[b->n++];
   way->say = keep(b, words_say(b->arena, WORDS_AROUND_LEAD, &fill));
   way->way = keep(b, arena_format(b->arena, "box %s", fill.box));
   way->uses_line = -1;
   way->caution =
-    keep(b, words_say(b->arena, harmful ? WORDS_BOX_UNPLUG_ALL : WORDS_BOX_CAUTION, &fill));
+    keep(b, words_say(b->arena, harmful ? WORDS_BOX_LEAD_ALL : WORDS_BOX_CAUTION, &fill));
   way->seconds = plant_time_s(plant, "ask over the intercom and be answered", 20.0) +
                  plant_time_s(plant, "fetch a spare cable", 30.0) +
                  plant_time_s(plant, "lock or swap a network lead", 40.0);

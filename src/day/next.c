@@ -397,10 +397,11 @@ phantom_unplug(const Work* w, int desk, int unplug[8], int* n_unplug)
   return true;
 }
 
-// What may bring phantom on all over a digital box: it comes back with what the desk that owns it
-// has set, or another desk's settings come to count. Harmful plugs of the box must be out.
+// The harmful sources plugged in a line's box; false when they are more than a step can name. They
+// must be out before a box gets power or another owner: it comes back with settings nobody has seen
+// here, phantom among them. A lead that goes in again finds the box as it was.
 static bool
-box_unplug(const Work* w, int unplug[8], int* n_unplug)
+box_harmful(const Work* w, int unplug[8], int* n_unplug)
 {
   const Plant* const plant = w->s->plant;
   *n_unplug = 0;
@@ -460,8 +461,8 @@ add_repair(Work* w, RepairSort sort, int desk, int zone, uint32_t people, double
   *plan = (RepairPlan){.sort = sort, .desk = desk};
   plan->gives_phantom =
     sort == REPAIR_DESK && phantom_unplug(w, desk, plan->unplug, &plan->n_unplug);
-  if (is_of_box(sort) && sort != REPAIR_CLOCK) {
-    plan->unplug_all = !box_unplug(w, plan->unplug, &plan->n_unplug);
+  if (sort == REPAIR_POWER || sort == REPAIR_OWNER) {
+    plan->unplug_all = !box_harmful(w, plan->unplug, &plan->n_unplug);
   }
   w->repairs[w->problem.n_repairs++] =
     (PolicyRepair){zone, seconds + ask_s(w, people) + 10.0 * plan->n_unplug, people, fixes, true};
@@ -742,6 +743,15 @@ repair_caution(const Work* w, const RepairPlan* plan, int other, WordsFill* fill
   if (plan->gives_phantom) {
     *caution = plan->n_unplug ? WORDS_UNPLUG : WORDS_MUTE_PHANTOM;
     fill->unplug = list_sockets(w, plan->unplug, plan->n_unplug);
+    return fill->unplug ? STATUS_OK : STATUS_NO_MEMORY;
+  }
+  if (plan->sort == REPAIR_LEAD) {
+    int harmed[8];
+    int n = 0;
+    const bool named = box_harmful(w, harmed, &n);
+    *caution = !named ? WORDS_BOX_LEAD_ALL : n ? WORDS_BOX_LEAD : WORDS_BOX_CAUTION;
+    fill->desk = plant->desks[plant_phantom_desk(plant, w->line)].say;
+    fill->unplug = list_sockets(w, harmed, n);
     return fill->unplug ? STATUS_OK : STATUS_NO_MEMORY;
   }
   if (plan->n_unplug && is_of_box(plan->sort)) {

@@ -56,6 +56,30 @@ loose_not_cleared(const Situation* s, int line)
   return loose;
 }
 
+const SharedState*
+proof_box(const Situation* s, Arena* arena, int line, double* prob)
+{
+  const Plant* const plant = s->plant;
+  const Input* const input = plant_input(plant, s->act, line);
+  const bool fed = input && plant->kinds[input->kind].needs_phantom == ANSWER_YES;
+  double* const all = arena_array(arena, (size_t)s->n_states, sizeof(double));
+  const SharedState* best = NULL;
+  *prob = 0.0;
+  if (!all) {
+    return NULL;
+  }
+  belief_states(s->belief, all);
+  for (int i = 0; i < s->n_states; ++i) {
+    const SharedState* const state = &s->states[i];
+    if (shared_is_of_box(state->sort) && state->box == plant->lines[line].box && all[i] > *prob &&
+        (fed || state->sort != SHARED_PHANTOM)) {
+      best = state;
+      *prob = all[i];
+    }
+  }
+  return best;
+}
+
 static Status
 collect(const Situation* s, Arena* arena, int line, LineProof* proof, double* worst, double* all)
 {
@@ -100,7 +124,13 @@ reason(const Situation* s, Arena* arena, int line, const LineProof* proof)
     any = any || s->seen[i].line == line;
   }
   if (!any) {
+    double prob = 0.0;
+    const SharedState* const box = proof_box(s, arena, line, &prob);
     text_add(&out, "nothing read yet");
+    if (prob > PROOF_SUSPECT_PROB) {
+      const char* const say = shared_say(arena, plant, s->act, box);
+      text_add(&out, "; %s", say ? say : "");
+    }
     return text_done(&out);
   }
   for (int d = 0; d < plant->n_desks; ++d) {
@@ -124,6 +154,9 @@ proof_line(const Situation* s, Arena* arena, int line, LineProof* proof)
   Status st = STATUS_OK;
   TRY(st, collect(s, arena, line, &out, &worst, &all));
   const bool used = s->act < 0 || plant_input(plant, s->act, line) != NULL;
+  double of_box = 0.0;
+  (void)proof_box(s, arena, line, &of_box);
+  worst = of_box > worst ? of_box : worst;
   for (int d = 0; d < PLANT_DESKS; ++d) {
     out.at[d] = STATE_UNUSED;
     if (!used || d >= plant->n_desks || plant->lines[line].desk_input[d] == 0) {

@@ -30,6 +30,11 @@ typedef struct {
   const char* say; ///< "nothing read yet", "monitor desk not heard; 2-3 crossing not seen"
 } LineProof;
 
+/// The likeliest trouble of a line's whole box (its tail; power, leads, clock or owner of a digital
+/// box) that this line would suffer from, and its odds; NULL when there is none or no memory.
+const SharedState*
+proof_box(const Situation* situation, Arena* arena, int line, double* prob);
+
 Status
 proof_line(const Situation* situation, Arena* arena, int line, LineProof* proof);
 

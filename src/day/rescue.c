@@ -2,6 +2,7 @@
 #include "day/rescue.h"
 
 #include "base/text.h"
+#include "day/proof.h"
 #include "day/words.h"
 
 #include <stdio.h>
@@ -55,7 +56,10 @@ rescue_likely(const Situation* s, Arena* arena, int line)
     trouble = trouble || (s->seen[i].line == line && situation_is_complaint(s, &s->seen[i]));
   }
   double sum = 0.0;
+  double of_box = 0.0;
   const Suspect* const top = top_suspect(list, n, &sum);
+  (void)proof_box(s, arena, line, &of_box); // The trouble of its neighbours is its own
+  trouble = trouble || of_box > PROOF_SUSPECT_PROB;
   if (!top || !trouble) {
     return words_say(arena, WORDS_SOUND, &fill);
   }

@@ -117,6 +117,13 @@
   X(WORDS_BOX_CAUTION,                                                                             \
     "Mute all lines of box {box} at every desk, sends to in-ears too, and turn "                   \
     "headphones down first.")                                                                      \
+  X(WORDS_BOX_LEAD,                                                                                \
+    "Mute all lines of box {box} at every desk, sends to in-ears too, and turn headphones down "   \
+    "first. Before it goes in, the {desk} sees that phantom is set off for {unplug}.")             \
+  X(WORDS_BOX_LEAD_ALL,                                                                            \
+    "Mute all lines of box {box} at every desk, sends to in-ears too, and turn headphones down "   \
+    "first. Before it goes in, the {desk} sees that phantom is set off for every source of the "   \
+    "box that must not get it.")                                                                   \
   X(WORDS_BOX_UNPLUG,                                                                              \
     "Mute all lines of box {box} at every desk, sends to in-ears too, and turn headphones down "   \
     "first. Unplug {unplug} too: phantom may come on and must not get there.")                     \
@@ -129,6 +136,12 @@
   X(WORDS_AROUND_SPARE_DESK, "{spare} up on channel {input}, {source} down.")                      \
   X(WORDS_AROUND_SOCKET, "Move the plug of {source} from {socket} to the spare socket {way}.")     \
   X(WORDS_AROUND_DESK, "Patch input {input} to the channel of {source}.")                          \
+  X(WORDS_AROUND_OWNER,                                                                            \
+    "Patch input {input} to the channel of {source}, and set its gain there: this desk owns the "  \
+    "box.")                                                                                        \
+  X(WORDS_AROUND_OWNER_FED,                                                                        \
+    "Patch input {input} to the channel of {source}; set its gain, and its phantom once the plug " \
+    "is in and still muted: this desk owns the box.")                                              \
   X(WORDS_AROUND_LEAD, "Box {box}: put the spare network lead in the place of the one it has.")    \
   /* Odds */                                                                                       \
   X(WORDS_LIKELY, "Most likely: {first}, {odds} (first thought: {fault}).")                        \

@@ -45,8 +45,8 @@ digital_faults(const Plant* plant, int act, int line, const Kind* kind,
   const bool no_phantom = row && row->gives_phantom == ANSWER_NO;
   const double settings = plant_odds(plant, "desk", "muted or pad or gain") * CATALOGUE_BAD_PROB;
   const double dead = plant_odds(plant, "preamplifier", "dead or noisy") * CATALOGUE_BAD_PROB;
-  add(&list, PART_PREAMP, FAULT_DEAD, -1, dead * 0.5);
-  add(&list, PART_PREAMP, FAULT_NOISY, -1, dead * 0.5);
+  add(&list, PART_PREAMP, FAULT_DEAD, owner, dead * 0.5);
+  add(&list, PART_PREAMP, FAULT_NOISY, owner, dead * 0.5);
   add(&list, PART_PREAMP, FAULT_PAD_IN, owner, settings * 0.25 * catalogue_paper(row, pad));
   add(&list, PART_PREAMP, FAULT_WRONG_LEVEL, owner, settings * 0.25);
   if (kind && kind->needs_phantom == ANSWER_YES) {

@@ -250,6 +250,12 @@ shared_list(Arena* arena, const Plant* plant, int act, bool with_tester, const S
   return STATUS_OK;
 }
 
+bool
+shared_is_of_box(SharedSort sort)
+{
+  return sort == SHARED_TAIL || (digital_is_state(sort) && sort != SHARED_LEAD_HELD);
+}
+
 const SharedTouch*
 shared_touch(const SharedState* state, int line)
 {

@@ -57,6 +57,11 @@ Status
 shared_list(Arena* arena, const Plant* plant, int act, bool with_tester, const SharedState** states,
             int* n);
 
+/// Whether a state takes every line of its box down or wrong at every desk: its tail, or the power,
+/// leads, clock or owner of a digital box.
+bool
+shared_is_of_box(SharedSort sort);
+
 /// What the state says of one line, NULL when it does not touch it.
 const SharedTouch*
 shared_touch(const SharedState* state, int line);

@@ -15,7 +15,14 @@ by_name(const void* a, const void* b)
 const Plant*
 planted_demo(Arena* arena)
 {
-  const char* const folder = getenv("LINEWALK_DEMO") ? getenv("LINEWALK_DEMO") : "demo";
+  return planted_event(arena, ".");
+}
+
+const Plant*
+planted_event(Arena* arena, const char* below)
+{
+  const char* const demo = getenv("LINEWALK_DEMO") ? getenv("LINEWALK_DEMO") : "demo";
+  const char* const folder = arena_format(arena, "%s/%s", demo, below);
   DIR* const dir = opendir(folder);
   if (!dir) {
     fail_msg("cannot open %s", folder);

@@ -26,6 +26,10 @@ typedef struct {
 const Plant*
 planted_demo(Arena* arena);
 
+/// The same for the event in a folder below the demo's.
+const Plant*
+planted_event(Arena* arena, const char* below);
+
 void
 planted_init(Planted* p, const Plant* plant, const char* act, int line_number);
 

@@ -13,8 +13,9 @@
 
     - phantom goes on, or a tester's current flows, only where no ribbon, unbalanced or "ask" source
       can be met, or its plug is named and pulled first in the same step;
-    - where a digital box may come back with settings nobody can see (its lead, its power, its
-  owner) every such source on it is named and unplugged first, and the whole box is muted;
+    - where a digital box comes back with settings nobody can see (its power, its owner) every such
+      source on it is named and unplugged first; before its lead goes in, its owner's desk looks at
+      the phantom of each; the whole box is muted for either;
     - where a plug, phantom or a tester is touched the step asks for its mute, names what to mute,
       sends to in-ears and headphones;
     - nothing needs kit that the show does not have.
@@ -418,10 +419,16 @@ check_box(Show* w, const Step* step)
               arena_format(&w->arena, "Mute all lines of box %s", w->plant.boxes[box].name))) {
     broken(w, step, "the whole box is not muted");
   }
-  const bool all = strstr(step->caution, "Unplug every source of box") != NULL;
+  const bool all = strstr(step->caution, "every source of") != NULL;
   for (int l = 0; l < w->plant.n_lines && step->repair != REPAIR_CLOCK && !all; ++l) {
-    if (hurts(w, l) && w->plant.lines[sits_at(w, l)].box == box) {
+    if (!hurts(w, l) || w->plant.lines[sits_at(w, l)].box != box) {
+      continue;
+    }
+    if (step->repair != REPAIR_LEAD) {
       must_unplug(w, step, l);
+    } else if (!strstr(step->caution, "phantom is set off for") ||
+               !names(step->caution, socket_text(w, sits_at(w, l)))) {
+      broken(w, step, "nobody looks at the phantom of a source that must not get it");
     }
   }
 }
@@ -574,7 +581,7 @@ check_advice(Show* w, int line, Tally* tally)
   assert_int_equal(around_ways(w->s, &w->arena, line, &ways, &n), STATUS_OK);
   for (int i = 0; i < n; ++i) {
     const bool told = !hurts(w, line) || strstr(ways[i].caution, "hantom off") ||
-                      strstr(ways[i].caution, "Unplug every source");
+                      strstr(ways[i].caution, "phantom is set off for every source");
     if (!says_mute(ways[i].caution) || !names(ways[i].caution, ways[i].way) || !told) {
       fail_msg("seed %llu: way round \"%s\" with \"%s\"", (unsigned long long)w->seed, ways[i].say,
                ways[i].caution);
