@@ -54,7 +54,7 @@ run: build
 
 test: need-test build build/test/.set
 	@ninja -C build/test --quiet
-	@LINEWALK_RELEASE=build/release tests/run build/test tests/numbers tests/lint/*
+	@LINEWALK_RELEASE=build/release tests/run build/test tests/lint/*
 
 long: need-long build build/long/.set
 	@ninja -C build/long --quiet

@@ -1,9 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 
 /*
-  How fast the circuit room answers: a 6-section phantom line, 20 faults at either end of every
-  section, looked at from joint 0. Distinct cases each; with libngspice at build time, its alter
-  loop on a line of the same size beside them in the same run, and the ratio.
+  How fast the circuit room answers: a 6-section phantom line and a 6-section line of eight
+  loudspeaker poles, 20 faults at either end of every section, looked at from joint 0. Distinct
+  cases each; with libngspice at build time, its alter loop on a line of the same size beside them
+  in the same run, and the ratio.
+
+  bench_circuit [CASES [ROW]]: with ROW (lamps, meters, ac, lamps_8, meters_8, ac_8) that row alone,
+  for counting its instructions: `valgrind --tool=callgrind bench_circuit 20000 meters`.
 */
 
 #include "circuit/lamp.h"
@@ -30,33 +34,74 @@ now_s(void)
 }
 
 static const Chain*
-six_sections(Arena* arena)
+built(Arena* arena, int n_contacts, ChainElement e[SECTIONS + 2])
 {
-  ChainElement e[SECTIONS + 2];
-  e[0] = (ChainElement){
-    .kind = CHAIN_LEAF, .near = -1, .far = 0, .as.leaf = line_source(CHAIN_DRIVE_FLOATING, 200.0)};
+  e[0].near = -1;
+  e[SECTIONS + 1].near = SECTIONS;
+  e[SECTIONS + 1].far = -1;
   for (int i = 1; i <= SECTIONS; ++i) {
-    e[i] = (ChainElement){.kind = CHAIN_SECTION,
-                          .near = i - 1,
-                          .far = i,
-                          .as.section = line_cable(5.0 + 3.0 * i, 0.03)};
+    e[i].kind = CHAIN_SECTION;
+    e[i].near = i - 1;
+    e[i].far = i;
   }
-  e[SECTIONS + 1] =
-    (ChainElement){.kind = CHAIN_LEAF, .near = SECTIONS, .far = -1, .as.leaf = line_desk()};
   const Chain* chain = NULL;
-  return chain_build(arena, 3, e, SECTIONS + 2, NULL, &chain) == STATUS_OK ? chain : NULL;
+  return chain_build(arena, n_contacts, e, SECTIONS + 2, NULL, &chain) == STATUS_OK ? chain : NULL;
+}
+
+static const Chain*
+phantom_line(Arena* arena)
+{
+  ChainElement e[SECTIONS + 2] = {{.kind = CHAIN_LEAF}};
+  e[0].as.leaf = line_source(CHAIN_DRIVE_FLOATING, 200.0);
+  for (int i = 1; i <= SECTIONS; ++i) {
+    e[i].as.section = line_cable(5.0 + 3.0 * i, 0.03);
+  }
+  e[SECTIONS + 1].kind = CHAIN_LEAF;
+  e[SECTIONS + 1].as.leaf = line_desk();
+  return built(arena, 3, e);
+}
+
+/// Four amplifier channels, cable of 2.5 mm2 (8 milliohm and 100 pF a metre and pair), 8 ohm each.
+static const Chain*
+pole_line(Arena* arena)
+{
+  ChainBranch amplifier[8];
+  ChainBranch speakers[4];
+  ChainElement e[SECTIONS + 2] = {{.kind = CHAIN_PARTS}};
+  for (int i = 0; i < 4; ++i) {
+    amplifier[2 * i] = (ChainBranch){
+      .a = 2 * i, .b = 2 * i + 1, .ohm = 0.05, .series_f = INFINITY, .emf_v = 1.0 + 0.1 * i};
+    amplifier[2 * i + 1] =
+      (ChainBranch){.a = 2 * i + 1, .b = CHAIN_EARTH, .ohm = 0.01, .series_f = INFINITY};
+    speakers[i] = (ChainBranch){.a = 2 * i, .b = 2 * i + 1, .ohm = 8.0, .series_f = INFINITY};
+  }
+  e[0].as.parts = (ChainParts){amplifier, 8};
+  for (int i = 1; i <= SECTIONS; ++i) {
+    const double m = 5.0 + 3.0 * i;
+    Section* const s = &e[i].as.section;
+    s->n = 8;
+    for (int c = 0; c < 8; ++c) {
+      s->series_ohm[c] = 0.008 * m;
+      if (c % 2 == 1) {
+        s->pair_f[port_pair(c - 1, c)] = 100e-12 * m;
+      }
+    }
+  }
+  e[SECTIONS + 1].kind = CHAIN_PARTS;
+  e[SECTIONS + 1].as.parts = (ChainParts){speakers, 4};
+  return built(arena, 8, e);
 }
 
 /// The k-th of endless distinct faults.
 static ChainEdit
-fault(int k)
+fault(int n_contacts, int k)
 {
   const int kind = k % FAULTS;
   ChainEdit f = {.element = 1 + k / FAULTS % SECTIONS,
                  .end = (ChainEnd)(k / FAULTS / SECTIONS % 2),
-                 .a = kind % 3,
-                 .b = (kind + 1) % 3,
-                 .map = {0, 2, 1}};
+                 .a = kind % n_contacts,
+                 .b = (kind + 1) % n_contacts,
+                 .map = {0, 2, 1, 3, 4, 5, 6, 7}};
   f.change = kind < 9    ? CHAIN_SERIES
              : kind < 15 ? CHAIN_SHUNT
              : kind < 19 ? CHAIN_LEAK
@@ -136,69 +181,125 @@ ngspice_rate(void)
 }
 #endif
 
+/// One row: what is looked at and how often; the sum keeps the compiler from leaving work out.
+typedef struct {
+  const Chain* chain;
+  int n_contacts;
+  int n_cases;
+  double sum;
+} Row;
+
+static double
+lamps(Row* row, double* rounds_a_case)
+{
+  static const int at[2][3][2] = {{{1, 0}, {2, 0}, {1, 2}}, {{0, 2}, {1, 3}, {0, 4}}};
+  static const double ohm[3] = {1500.0, 220.0, 2200.0};
+  const int wide = row->n_contacts > 3;
+  LampTester tester = {.n_lamps = 3};
+  for (int i = 0; i < 3; ++i) {
+    tester.lamps[i] = (Lamp){at[wide][i][0], at[wide][i][1], ohm[i], lamp_green(), lamp_red()};
+  }
+  if (wide) { // Nothing feeds loudspeaker poles but the tester's own battery
+    tester.n_batteries = 2;
+    tester.batteries[0] = (LampBattery){0, 3, 9.0, 100.0};
+    tester.batteries[1] = (LampBattery){0, 5, 9.0, 100.0};
+  }
+  if (lamp_ready(&tester, row->n_contacts) != STATUS_OK) {
+    return 0.0;
+  }
+  long n_rounds = 0;
+  const double start_s = now_s();
+  for (int k = 0; k < row->n_cases; ++k) {
+    const ChainEdit edit = fault(row->n_contacts, k);
+    Port port;
+    double lamp_a[3];
+    int rounds = 0;
+    chain_look(row->chain, edit.element - 1, CHAIN_TO_DESK, &edit, 1, &port);
+    if (lamp_solve(&tester, &port, lamp_a, NULL, &rounds) == STATUS_OK) {
+      row->sum += lamp_a[0];
+    }
+    n_rounds += rounds;
+  }
+  *rounds_a_case = (double)n_rounds / row->n_cases;
+  return row->n_cases / (now_s() - start_s);
+}
+
+/// Six meters at a joint share the look; each is a resistance across a pair and a solve.
+static double
+meters(Row* row)
+{
+  const double start_s = now_s();
+  for (int k = 0; k < row->n_cases; ++k) {
+    const ChainEdit edit = fault(row->n_contacts, k);
+    Port port;
+    chain_look(row->chain, edit.element - 1, CHAIN_TO_DESK, &edit, 1, &port);
+    for (int meter = 0; meter < 6; ++meter) {
+      Port with;
+      double v[PORT_MAX];
+      port_copy(&with, &port);
+      port_source(&with, meter % 3, (meter + 1) % 3, meter < 3 ? 0.0 : 9.0, meter < 3 ? 1e7 : 1e3);
+      port_solve(&with, v);
+      row->sum += v[1] - v[2];
+    }
+  }
+  return 6.0 * row->n_cases / (now_s() - start_s);
+}
+
+static double
+signals(Row* row)
+{
+  const double start_s = now_s();
+  for (int k = 0; k < row->n_cases; ++k) {
+    const ChainEdit edit = fault(row->n_contacts, k);
+    PortAc port;
+    PortNumber v[PORT_MAX];
+    chain_look_ac(row->chain, edit.element - 1, CHAIN_BOTH, &edit, 1, &port);
+    port_ac_solve(&port, v);
+    row->sum += v[1].re[0];
+  }
+  return PORT_LANES * row->n_cases / (now_s() - start_s);
+}
+
 int
 main(int argc, char** argv)
 {
   const int n_cases = argc > 1 ? atoi(argv[1]) : 400000;
+  const char* const only = argc > 2 ? argv[2] : NULL;
   Arena arena;
   arena_init(&arena, NULL);
-  const Chain* const chain = six_sections(&arena);
-  if (!chain) {
+  Row rows[2] = {{phantom_line(&arena), 3, n_cases, 0.0}, {pole_line(&arena), 8, n_cases / 8, 0.0}};
+  if (n_cases < 8 || !rows[0].chain || !rows[1].chain) {
     return 1;
   }
-  LampTester tester = {.n_lamps = 3,
-                       .lamps = {{1, 0, 1500.0, lamp_green(), lamp_red()},
-                                 {2, 0, 220.0, lamp_green(), lamp_red()},
-                                 {1, 2, 2200.0, lamp_green(), lamp_red()}}};
-  lamp_ready(&tester, 3);
-  double check = 0.0;
-  long n_rounds = 0;
-  double start_s = now_s();
-  for (int k = 0; k < n_cases; ++k) {
-    const ChainEdit edit = fault(k);
-    Port port;
-    double lamp_a[3];
-    int rounds = 0;
-    chain_look(chain, edit.element - 1, CHAIN_TO_DESK, &edit, 1, &port);
-    if (lamp_solve(&tester, &port, lamp_a, NULL, &rounds) == STATUS_OK) {
-      check += lamp_a[0];
+  double lamp_rate = 0.0;
+  for (int i = 0; i < 2; ++i) {
+    static const char* const ends[2] = {"", "_8"};
+    char name[3][20];
+    snprintf(name[0], sizeof(name[0]), "lamps%s", ends[i]);
+    snprintf(name[1], sizeof(name[1]), "meters%s", ends[i]);
+    snprintf(name[2], sizeof(name[2]), "ac%s", ends[i]);
+    if (!only || strcmp(only, name[0]) == 0) {
+      double rounds;
+      const double rate = lamps(&rows[i], &rounds);
+      lamp_rate = i == 0 ? rate : lamp_rate;
+      printf("figure: circuit_%s %.0f cases/s\n", name[0], rate);
+      printf("figure: circuit_lamp_rounds%s %.2f rounds\n", ends[i], rounds);
     }
-    n_rounds += rounds;
-  }
-  const double lamp_rate = n_cases / (now_s() - start_s);
-  printf("figure: circuit_lamps %.0f cases/s\n", lamp_rate);
-  printf("figure: circuit_lamp_rounds %.2f rounds\n", (double)n_rounds / n_cases);
-  // Meter checks: six meters at a joint share the look; each a resistance across a pair and a solve
-  start_s = now_s();
-  for (int k = 0; k < n_cases; ++k) {
-    const ChainEdit edit = fault(k);
-    Port port;
-    chain_look(chain, edit.element - 1, CHAIN_TO_DESK, &edit, 1, &port);
-    for (int meter = 0; meter < 6; ++meter) {
-      Port with = port;
-      double v[PORT_MAX];
-      port_source(&with, meter % 3, (meter + 1) % 3, meter < 3 ? 0.0 : 9.0, meter < 3 ? 1e7 : 1e3);
-      port_solve(&with, v);
-      check += v[1] - v[2];
+    if (!only || strcmp(only, name[1]) == 0) {
+      printf("figure: circuit_%s %.0f checks/s\n", name[1], meters(&rows[i]));
+    }
+    if (!only || strcmp(only, name[2]) == 0) {
+      printf("figure: circuit_%s %.0f frequencies/s\n", name[2], signals(&rows[i]));
     }
   }
-  printf("figure: circuit_meters %.0f checks/s\n", 6.0 * n_cases / (now_s() - start_s));
-  start_s = now_s();
-  for (int k = 0; k < n_cases; ++k) {
-    const ChainEdit edit = fault(k);
-    PortAc port;
-    PortNumber v[PORT_MAX];
-    chain_look_ac(chain, edit.element - 1, CHAIN_BOTH, &edit, 1, &port);
-    port_ac_solve(&port, v);
-    check += v[1].re[0];
-  }
-  printf("figure: circuit_ac %.0f frequencies/s\n", PORT_LANES * n_cases / (now_s() - start_s));
 #ifdef HAVE_NGSPICE
-  const double their_rate = ngspice_rate();
-  printf("figure: circuit_ngspice_alter %.0f cases/s\n", their_rate);
-  printf("figure: circuit_lamps_over_ngspice %.0f ratio\n", lamp_rate / their_rate);
+  if (!only) {
+    const double their_rate = ngspice_rate();
+    printf("figure: circuit_ngspice_alter %.0f cases/s\n", their_rate);
+    printf("figure: circuit_lamps_over_ngspice %.0f ratio\n", lamp_rate / their_rate);
+  }
 #endif
   arena_deinit(&arena);
-  printf("check %.17g\n", check);
+  printf("check %.17g %.17g\n", rows[0].sum, rows[1].sum);
   return 0;
 }

@@ -24,6 +24,8 @@ typedef struct {
   int last;        ///< Highest number beyond it, `place` if none
   View forward[2]; ///< By NumKind
   View backward[2];
+  View half[2];     ///< Of a section: half of what lies across, worked out once
+  bool has_half[2]; ///< Whether that is anything
 } Node;
 
 struct Chain {
@@ -44,12 +46,6 @@ typedef struct {
   int n_edits;
 } Look;
 
-static Num
-siemens(NumKind kind, double ohm)
-{
-  return num_real(kind, 1.0 / fmax(ohm, PORT_SHORT_OHM));
-}
-
 static void
 edit_apply(View v, const ChainEdit* edit, bool to_desk)
 {
@@ -58,10 +54,10 @@ edit_apply(View v, const ChainEdit* edit, bool to_desk)
       view_series_ohm(v, edit->a, edit->ohm);
       break;
     case CHAIN_SHUNT:
-      num_gain(v.kind, v.g, port_pair(edit->a, edit->b), siemens(v.kind, edit->ohm));
+      num_gain(v.kind, v.g, port_pair(edit->a, edit->b), num_real(v.kind, num_siemens(edit->ohm)));
       break;
     case CHAIN_LEAK:
-      num_gain(v.kind, v.e, edit->a, siemens(v.kind, edit->ohm));
+      num_gain(v.kind, v.e, edit->a, num_real(v.kind, num_siemens(edit->ohm)));
       break;
     case CHAIN_PERMUTE: {
       uint8_t back[PORT_MAX];
@@ -115,8 +111,9 @@ stale(const Look* look, int element, bool to_desk)
 {
   const Node* const node = &look->chain->nodes[element];
   for (int i = 0; i < look->n_edits; ++i) {
-    assert(look->edits[i].element >= 0 && look->edits[i].element < look->chain->n_elements);
-    const int place = look->chain->nodes[look->edits[i].element].place;
+    const int edited = look->edits[i].element;
+    assert((unsigned)edited < (unsigned)look->chain->n_elements);
+    const int place = look->chain->nodes[edited].place;
     const bool beyond = place > node->place && place <= node->last;
     if (to_desk ? !beyond : beyond || place == node->place) {
       return true;
@@ -130,30 +127,56 @@ pass(const Look* look, View v, int element, bool to_desk)
 {
   const ChainElement* const e = &look->chain->elements[element];
   edits_apply(look, v, element, to_desk ? CHAIN_NEAR : CHAIN_FAR, to_desk);
-  element_pass(v, e, &look->chain->tones, to_desk);
+  if (e->kind == CHAIN_SECTION) {
+    const Node* const node = &look->chain->nodes[element];
+    const bool has_half = node->has_half[look->kind];
+    if (has_half) {
+      view_sum(v, node->half[look->kind]);
+    }
+    view_series_all(v, e->as.section.series_ohm);
+    if (has_half) {
+      view_sum(v, node->half[look->kind]);
+    }
+  } else {
+    element_pass(v, e, &look->chain->tones, to_desk);
+  }
   edits_apply(look, v, element, to_desk ? CHAIN_FAR : CHAIN_NEAR, to_desk);
 }
 
 static void
 backward(const Look* look, int element, View v);
 
-/// The side of the desks at a joint, leaving one element out (-1: none), added to v.
-static void
-add_beyond(const Look* look, int first, int except, View v)
+/// The side of the desks at a joint, leaving one element out (-1: none), added to v, which is
+/// taken for empty when `is_empty` and left untouched where nothing begins. Whether it is empty
+/// yet.
+static bool
+add_beyond(const Look* look, int first, int except, View v, bool is_empty)
 {
   for (int i = first; i >= 0; i = look->chain->nodes[i].next) {
     if (i == except) {
       continue;
     }
-    const View kept = look->chain->nodes[i].backward[look->kind];
-    if (!stale(look, i, false)) {
-      view_sum(v, kept);
+    if (is_empty) {
+      backward(look, i, v);
+    } else if (!stale(look, i, false)) {
+      view_sum(v, look->chain->nodes[i].backward[look->kind]);
     } else {
       Scratch scratch;
       const View branch = view_scratch(look->kind, v.n, &scratch);
       backward(look, i, branch);
       view_sum(v, branch);
     }
+    is_empty = false;
+  }
+  return is_empty;
+}
+
+/// The same by itself.
+static void
+beyond(const Look* look, int first, View v)
+{
+  if (add_beyond(look, first, -1, v, true)) {
+    view_init(v);
   }
 }
 
@@ -167,8 +190,7 @@ backward(const Look* look, int element, View v)
     end_port(look, v, element);
     edits_apply(look, v, element, CHAIN_NEAR, false);
   } else {
-    view_init(v);
-    add_beyond(look, node->first_child, -1, v);
+    beyond(look, node->first_child, v);
     pass(look, v, element, false);
   }
 }
@@ -185,7 +207,7 @@ forward(const Look* look, int element, View v)
   } else {
     const int before = chain->parent[chain->elements[element].near];
     forward(look, before, v);
-    add_beyond(look, chain->nodes[before].first_child, element, v);
+    add_beyond(look, chain->nodes[before].first_child, element, v, false);
     pass(look, v, element, true);
   }
 }
@@ -195,13 +217,14 @@ look_at(const Look* look, int joint, ChainSide side, View v)
 {
   assert(joint >= 0 && joint < look->chain->n_joints);
   const int parent = look->chain->parent[joint];
+  const int first = look->chain->nodes[parent].first_child;
   if (side == CHAIN_TO_DESK) {
-    view_init(v);
-  } else {
-    forward(look, parent, v);
+    beyond(look, first, v);
+    return;
   }
-  if (side != CHAIN_TO_SOURCE) {
-    add_beyond(look, look->chain->nodes[parent].first_child, -1, v);
+  forward(look, parent, v);
+  if (side == CHAIN_BOTH) {
+    add_beyond(look, first, -1, v, false);
   }
 }
 
@@ -212,13 +235,12 @@ look_inside(const Look* look, int leaf, View v)
   const Chain* const chain = look->chain;
   assert(leaf >= 0 && leaf < chain->n_elements && element_is_end(&chain->elements[leaf]));
   if (leaf == 0) {
-    view_init(v);
-    add_beyond(look, chain->nodes[0].first_child, -1, v);
+    beyond(look, chain->nodes[0].first_child, v);
     edits_apply(look, v, 0, CHAIN_FAR, false);
   } else {
     const int before = chain->parent[chain->elements[leaf].near];
     forward(look, before, v);
-    add_beyond(look, chain->nodes[before].first_child, leaf, v);
+    add_beyond(look, chain->nodes[before].first_child, leaf, v, false);
     edits_apply(look, v, leaf, CHAIN_NEAR, true);
   }
   Scratch scratch;
@@ -291,10 +313,34 @@ message_room(Arena* arena, NumKind kind, int n, View* v)
   return true;
 }
 
+/// Work out half of what lies across every section.
+static void
+keep_halves(const Chain* chain, NumKind kind)
+{
+  const PortTones* const tones = kind == NUM_AC ? &chain->tones : NULL;
+  for (int i = 0; i < chain->n_elements; ++i) {
+    Node* const node = &chain->nodes[i];
+    const Section* const s = &chain->elements[i].as.section;
+    node->has_half[kind] = false;
+    if (chain->elements[i].kind == CHAIN_SECTION) {
+      view_init(node->half[kind]);
+      view_section_half(node->half[kind], s, tones);
+      for (int k = 0; k < chain->n; ++k) {
+        node->has_half[kind] |= s->earth_siemens[k] != 0.0;
+        node->has_half[kind] |= tones && (s->earth_f[k] != 0.0 || s->room_f[k] != 0.0);
+      }
+      for (int k = 0; k < chain->n * (chain->n - 1) / 2; ++k) {
+        node->has_half[kind] |= s->pair_siemens[k] != 0.0 || (tones && s->pair_f[k] != 0.0);
+      }
+    }
+  }
+}
+
 /// Work out the healthy messages of one kind: backward from the desks, then forward.
 static void
 keep_messages(const Chain* chain, NumKind kind)
 {
+  keep_halves(chain, kind);
   for (int way = 0; way < 2; ++way) {
     for (int k = 0; k < chain->n_elements; ++k) {
       const int i = way == 0 ? chain->n_elements - 1 - k : k;
@@ -379,7 +425,9 @@ chain_build(Arena* arena, int n_contacts, const ChainElement elements[], int n_e
   for (int i = 0; i < n_elements; ++i) {
     for (int kind = NUM_DC; kind <= NUM_AC; ++kind) {
       if (!message_room(arena, (NumKind)kind, n_contacts, &nodes[i].forward[kind]) ||
-          !message_room(arena, (NumKind)kind, n_contacts, &nodes[i].backward[kind])) {
+          !message_room(arena, (NumKind)kind, n_contacts, &nodes[i].backward[kind]) ||
+          (elements[i].kind == CHAIN_SECTION &&
+           !message_room(arena, (NumKind)kind, n_contacts, &nodes[i].half[kind]))) {
         return STATUS_NO_MEMORY;
       }
     }

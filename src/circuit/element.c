@@ -30,22 +30,16 @@ chain_adaptor_straight(void)
   return a;
 }
 
-static double
-siemens(double ohm)
-{
-  return 1.0 / fmax(ohm, PORT_SHORT_OHM);
-}
-
 static void
 shunt(const PortTones* tones, View v, int a, int b, double ohm, double farad)
 {
-  view_admit(v, v.g, port_pair(a, b), tones, siemens(ohm), farad);
+  view_admit(v, v.g, port_pair(a, b), tones, num_siemens(ohm), farad);
 }
 
 static void
 earth(const PortTones* tones, View v, int contact, double ohm, double farad)
 {
-  view_admit(v, v.e, contact, tones, siemens(ohm), farad);
+  view_admit(v, v.e, contact, tones, num_siemens(ohm), farad);
 }
 
 /// The same source in every lane, times the lane's factor: plus into a, minus into b.
@@ -60,7 +54,7 @@ static void
 leaf_source(const PortTones* tones, View v, const ChainLeaf* leaf)
 {
   const bool ac = v.kind == NUM_AC;
-  const double current_a = leaf->emf_v * siemens(leaf->source_ohm);
+  const double current_a = leaf->emf_v * num_siemens(leaf->source_ohm);
   switch (leaf->drive) {
     case CHAIN_DRIVE_NONE:
       break;
@@ -101,11 +95,11 @@ element_leaf(View v, const ChainLeaf* leaf, const PortTones* tones)
     if (ac) {
       shunt(tones, v, 0, contact, INFINITY, leaf->leg_f);
     } else {
-      const double sender_a = leaf->sender_v[leg] * siemens(leaf->sender_ohm[leg]);
+      const double sender_a = leaf->sender_v[leg] * num_siemens(leaf->sender_ohm[leg]);
       shunt(tones, v, 0, contact, leaf->supply_ohm, 0.0);
       shunt(tones, v, 0, contact, leaf->sender_ohm[leg], 0.0);
       kernel_drive(NUM_DC, v, 0, contact, num_real(NUM_DC, sender_a));
-      v.j[contact] += leaf->feed_v * siemens(leaf->feed_ohm[leg]);
+      v.j[contact] += leaf->feed_v * num_siemens(leaf->feed_ohm[leg]);
     }
     earth(tones, v, contact, leaf->feed_ohm[leg], leaf->leg_earth_f[leg]);
     if (ac || !leaf->input_blocked) {
@@ -132,7 +126,7 @@ element_parts(View v, const ChainParts* parts, const PortTones* tones)
     if (v.kind == NUM_DC ? has_capacitor : b->direct_only) {
       continue;
     }
-    Num y = num_real(v.kind, siemens(b->ohm));
+    Num y = num_real(v.kind, num_siemens(b->ohm));
     if (has_capacitor) { // y_c / (1 + ohm y_c): exact without a resistor, and without a capacitor
       const Num y_c = num_admittance(NUM_AC, tones, 0.0, b->series_f);
       y = num_mul(NUM_AC, y_c,
@@ -173,7 +167,11 @@ primary(const PortTones* tones, View v, const ChainTransformer* t, bool outwards
       case 0:
         for (int leg = 1; blocked && leg <= 2; ++leg) {
           const Num z = num_inverse(NUM_AC, num_admittance(v.kind, tones, 0.0, t->block_f));
-          view_series(v, leg, &z, v.kind == NUM_DC);
+          if (v.kind == NUM_DC) {
+            view_open(v, leg);
+          } else {
+            view_series(v, leg, &z);
+          }
         }
         break;
       case 1:
@@ -229,8 +227,8 @@ core(const PortTones* tones, View v, const ChainTransformer* t, double ratio)
     }
     view_permute(v, map);
   } else {
-    view_series(wide, 1, NULL, true);
-    view_series(wide, 2, NULL, true);
+    view_open(wide, 1);
+    view_open(wide, 2);
     for (int i = 0; i < n + 2; ++i) {
       map[i] = (uint8_t)(i == 1 || i == 2 ? n - 1 + i : i >= n ? i - n + 1 : i);
     }
@@ -288,7 +286,7 @@ adaptor_pass(const PortTones* tones, View v, const ChainAdaptor* a, bool to_desk
   adaptor_permutation(a, v.n, map, is_led);
   for (int c = 0; to_desk && c < v.n; ++c) {
     if (!is_led[c]) {
-      view_series(v, c, NULL, true);
+      view_open(v, c);
     }
     back[map[c]] = (uint8_t)c;
   }
@@ -297,12 +295,12 @@ adaptor_pass(const PortTones* tones, View v, const ChainAdaptor* a, bool to_desk
   }
   for (int i = 0; i < v.n * (v.n - 1) / 2; ++i) {
     if (isfinite(a->join_ohm[i])) {
-      view_admit(v, v.g, i, tones, siemens(a->join_ohm[i]), 0.0);
+      view_admit(v, v.g, i, tones, num_siemens(a->join_ohm[i]), 0.0);
     }
   }
   for (int c = 0; !to_desk && c < v.n; ++c) {
     if (a->map[c] < 0) {
-      view_series(v, c, NULL, true);
+      view_open(v, c);
     }
     back[map[c]] = (uint8_t)c;
   }
@@ -316,7 +314,7 @@ element_pass(View v, const ChainElement* e, const PortTones* tones, bool to_desk
 {
   switch (e->kind) {
     case CHAIN_SECTION:
-      view_section(v, &e->as.section, v.kind == NUM_AC ? tones : NULL);
+      view_section(v, &e->as.section, v.kind == NUM_AC ? tones : NULL); // A chain keeps the halves
       break;
     case CHAIN_TRANSFORMER:
       transformer_pass(tones, v, &e->as.transformer, to_desk);

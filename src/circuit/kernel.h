@@ -23,7 +23,7 @@
 typedef enum { NUM_DC, NUM_AC } NumKind;
 
 typedef double NumPair __attribute__((vector_size(16), may_alias));
-typedef long long NumBits __attribute__((vector_size(16), may_alias));
+typedef unsigned long long NumBits __attribute__((vector_size(16), may_alias));
 
 typedef struct {
   double d;             ///< NUM_DC
@@ -62,6 +62,13 @@ num_real(NumKind kind, double value)
     r.re[0] = r.re[1] = (NumPair){value, value};
   }
   return r;
+}
+
+/// What lies across: nothing lets through more than a short does.
+static inline double
+num_siemens(double ohm)
+{
+  return 1.0 / (ohm > PORT_SHORT_OHM ? ohm : PORT_SHORT_OHM);
 }
 
 NUM_INLINE Num
@@ -154,6 +161,22 @@ num_scale(NumKind kind, Num a, double factor)
   return r;
 }
 
+/// a times a number whose imaginary parts are nothing.
+NUM_INLINE Num
+num_times(NumKind kind, Num a, Num real)
+{
+  Num r = {0};
+  if (kind == NUM_DC) {
+    r.d = a.d * real.d;
+  } else {
+    for (int i = 0; i < 2; ++i) {
+      r.re[i] = a.re[i] * real.re[i];
+      r.im[i] = a.im[i] * real.re[i];
+    }
+  }
+  return r;
+}
+
 /// 1/a, with 1/0 := 0: a node that nothing hangs on takes part in nothing.
 NUM_INLINE Num
 num_inverse(NumKind kind, Num a)
@@ -196,8 +219,9 @@ num_is_some(NumKind kind, Num a)
   }
   NumBits some = {0, 0};
   for (int i = 0; i < 2; ++i) {
-    some |= (NumBits)(a.re[i] != (NumPair){0.0, 0.0}) | (NumBits)(a.im[i] != (NumPair){0.0, 0.0});
+    some |= (NumBits)a.re[i] | (NumBits)a.im[i];
   }
+  some += some; // The sign of a zero does not count
   return (some[0] | some[1]) != 0;
 }
 
@@ -222,6 +246,20 @@ view_ac(const PortAc* port)
   return (View){NUM_AC, p->n, p->g[0].re, p->t[0].re, p->e[0].re, p->j[0].re};
 }
 
+/// Room for a port of either kind.
+typedef struct {
+  _Alignas(16) double g[PORT_PAIRS * 2 * PORT_LANES];
+  _Alignas(16) double t[PORT_PAIRS * 2 * PORT_LANES];
+  _Alignas(16) double e[PORT_MAX * 2 * PORT_LANES];
+  _Alignas(16) double j[PORT_MAX * 2 * PORT_LANES];
+} Scratch;
+
+static inline View
+view_scratch(NumKind kind, int n, Scratch* scratch)
+{
+  return (View){kind, n, scratch->g, scratch->t, scratch->e, scratch->j};
+}
+
 /// The current driven from contact a through the branch into contact b.
 NUM_INLINE Num
 kernel_driven(NumKind kind, View v, int a, int b)
@@ -237,19 +275,6 @@ kernel_drive(NumKind kind, View v, int a, int b, Num current)
   num_gain(kind, v.t, port_pair(a, b), a < b ? current : num_scale(kind, current, -1.0));
 }
 
-/// Everything at a contact: its branches to the others and to earth.
-NUM_INLINE Num
-kernel_all_at(NumKind kind, int n, View v, int contact)
-{
-  Num sum = num_get(kind, v.e, contact);
-  for (int i = 0; i < n; ++i) {
-    if (i != contact) {
-      sum = num_add(kind, sum, num_get(kind, v.g, port_pair(contact, i)));
-    }
-  }
-  return sum;
-}
-
 /*
   Star-mesh of the old contact k seen from behind z. With S everything at k and s_x the current
   driven from k into x (s of earth: -j_k),
@@ -263,57 +288,67 @@ kernel_all_at(NumKind kind, int n, View v, int contact)
   end to the last digit: a source in a group that hardly anything ties to earth does not lift it.
 */
 NUM_INLINE void
-kernel_series(NumKind kind, int n, View v, int k, Num z, bool open)
+kernel_series(NumKind kind, int n, View v, int k, Num z, bool is_real, bool open)
 {
-  const Num all = kernel_all_at(kind, n, v, k);
   const Num none = num_real(kind, 0.0);
+  const Num ek = num_get(kind, v.e, k);
+  const Num jk = num_get(kind, v.j, k);
+  // What leads from k to the others; nothing to itself, so that loops that cost little need not
+  // leave it out
+  const bool leaves_out = n == 3 || kind == NUM_AC;
+  Num g[PORT_MAX], into[PORT_MAX], part[PORT_MAX];
+  Num all = ek;
+  bool has_source = false;
+  for (int b = 0; b < n; ++b) {
+    g[b] = b == k ? none : num_get(kind, v.g, port_pair(k, b));
+    into[b] = b == k ? none : kernel_driven(kind, v, k, b);
+    all = num_add(kind, all, g[b]);
+    has_source |= num_is_some(kind, into[b]);
+  }
   Num f = none;
   Num w;
   if (open) {
     w = num_inverse(kind, all);
+  } else if (is_real) {
+    f = num_inverse(kind, num_add(kind, num_real(kind, 1.0), num_times(kind, all, z)));
+    w = num_times(kind, f, z);
   } else {
     f = num_inverse(kind, num_add(kind, num_real(kind, 1.0), num_mul(kind, z, all)));
     w = num_mul(kind, z, f);
   }
-  const Num ek = num_get(kind, v.e, k);
-  const Num jk = num_get(kind, v.j, k);
-  Num part[PORT_MAX];
-  bool has_source = false;
   for (int b = 0; b < n; ++b) {
-    if (b == k) {
+    if (leaves_out && b == k) {
       continue;
     }
-    has_source |= num_is_some(kind, num_get(kind, v.t, port_pair(k, b)));
-    part[b] = num_mul(kind, num_get(kind, v.g, port_pair(k, b)), w);
+    part[b] = num_mul(kind, g[b], w);
     num_gain(kind, v.e, b, num_mul(kind, part[b], ek));
     num_gain(kind, v.j, b, num_mul(kind, part[b], jk));
     for (int a = 0; a < b; ++a) {
-      if (a != k) {
-        num_gain(kind, v.g, port_pair(a, b),
-                 num_mul(kind, part[b], num_get(kind, v.g, port_pair(a, k))));
+      if (leaves_out && a == k) {
+        continue;
       }
+      num_gain(kind, v.g, port_pair(a, b), num_mul(kind, part[b], g[a]));
     }
   }
   if (has_source) { // Most contacts have none between them: phantom drives against earth
     const Num part_e = num_mul(kind, ek, w);
     for (int b = 0; b < n; ++b) {
-      if (b == k) {
+      if (leaves_out && b == k) {
         continue;
       }
-      const Num into_b = kernel_driven(kind, v, k, b);
-      num_gain(kind, v.j, b, num_mul(kind, part_e, into_b));
+      num_gain(kind, v.j, b, num_mul(kind, part_e, into[b]));
       for (int a = 0; a < b; ++a) {
-        if (a != k) {
-          const Num into_a = kernel_driven(kind, v, k, a);
-          num_gain(kind, v.t, port_pair(a, b),
-                   num_sub(kind, num_mul(kind, part[a], into_b), num_mul(kind, part[b], into_a)));
+        if (leaves_out && a == k) {
+          continue;
         }
+        num_gain(kind, v.t, port_pair(a, b),
+                 num_sub(kind, num_mul(kind, part[a], into[b]), num_mul(kind, part[b], into[a])));
       }
     }
     for (int b = 0; b < n; ++b) {
       if (b != k) {
-        const Num t = num_get(kind, v.t, port_pair(k, b));
-        num_put(kind, v.t, port_pair(k, b), open ? none : num_mul(kind, t, f));
+        const Num s = open ? none : num_mul(kind, into[b], f);
+        num_put(kind, v.t, port_pair(k, b), k < b ? s : num_scale(kind, s, -1.0));
       }
     }
   }
@@ -321,8 +356,7 @@ kernel_series(NumKind kind, int n, View v, int k, Num z, bool open)
   num_put(kind, v.j, k, open ? none : num_mul(kind, jk, f));
   for (int b = 0; b < n; ++b) {
     if (b != k) {
-      const Num g = num_get(kind, v.g, port_pair(k, b));
-      num_put(kind, v.g, port_pair(k, b), open ? none : num_mul(kind, g, f));
+      num_put(kind, v.g, port_pair(k, b), open ? none : num_mul(kind, g[b], f));
     }
   }
 }
@@ -332,48 +366,55 @@ kernel_series(NumKind kind, int n, View v, int k, Num z, bool open)
 NUM_INLINE uint32_t
 kernel_solve(NumKind kind, int n, View v, double* contact_v)
 {
-  Num g[PORT_PAIRS], t[PORT_PAIRS], e[PORT_MAX], j[PORT_MAX], over[PORT_MAX], part[PORT_MAX];
+  Scratch scratch;
+  const View w = view_scratch(kind, n, &scratch);
+  Num over[PORT_MAX];
   uint32_t gauge = 0;
   for (int i = 0; i < n * (n - 1) / 2; ++i) {
-    g[i] = num_get(kind, v.g, i);
-    t[i] = num_get(kind, v.t, i);
+    num_put(kind, w.g, i, num_get(kind, v.g, i));
+    num_put(kind, w.t, i, num_get(kind, v.t, i));
   }
   for (int i = 0; i < n; ++i) {
-    e[i] = num_get(kind, v.e, i);
-    j[i] = num_get(kind, v.j, i);
+    num_put(kind, w.e, i, num_get(kind, v.e, i));
+    num_put(kind, w.j, i, num_get(kind, v.j, i));
   }
   for (int k = n - 1; k >= 0; --k) {
-    Num all = e[k];
+    const int row = k * (k - 1) / 2; // Of the pairs b, k with b < k
+    const Num ek = num_get(kind, w.e, k);
+    const Num jk = num_get(kind, w.j, k);
+    Num all = ek;
     for (int b = 0; b < k; ++b) {
-      all = num_add(kind, all, g[port_pair(b, k)]);
+      all = num_add(kind, all, num_get(kind, w.g, row + b));
     }
     over[k] = num_inverse(kind, all);
     gauge |= (uint32_t)num_is_zero(kind, all) << k;
-    const Num part_e = num_mul(kind, e[k], over[k]);
+    const Num part_e = num_mul(kind, ek, over[k]);
     for (int b = 0; b < k; ++b) {
-      const Num from_b = t[port_pair(b, k)]; // Into k, that is
-      part[b] = num_mul(kind, g[port_pair(b, k)], over[k]);
-      e[b] = num_add(kind, e[b], num_mul(kind, part[b], e[k]));
-      j[b] = num_add(kind, j[b],
-                     num_sub(kind, num_mul(kind, part[b], j[k]), num_mul(kind, part_e, from_b)));
+      const Num from_b = num_get(kind, w.t, row + b); // Into k, that is
+      const Num part_b = num_mul(kind, num_get(kind, w.g, row + b), over[k]);
+      const Num from_b_over = num_mul(kind, from_b, over[k]);
+      num_gain(kind, w.e, b, num_mul(kind, part_b, ek));
+      num_gain(kind, w.j, b,
+               num_sub(kind, num_mul(kind, part_b, jk), num_mul(kind, part_e, from_b)));
       for (int a = 0; a < b; ++a) {
-        const int ab = port_pair(a, b);
-        g[ab] = num_add(kind, g[ab], num_mul(kind, part[b], g[port_pair(a, k)]));
-        t[ab] = num_add(kind, t[ab],
-                        num_sub(kind, num_mul(kind, part[b], t[port_pair(a, k)]),
-                                num_mul(kind, part[a], from_b)));
+        const Num ga = num_get(kind, w.g, row + a);
+        const int ab = b * (b - 1) / 2 + a;
+        num_gain(kind, w.g, ab, num_mul(kind, part_b, ga));
+        num_gain(kind, w.t, ab,
+                 num_sub(kind, num_mul(kind, part_b, num_get(kind, w.t, row + a)),
+                         num_mul(kind, from_b_over, ga)));
       }
     }
   }
   Num volts[PORT_MAX];
   uint32_t floating = gauge;
   for (int k = 0; k < n; ++k) {
-    Num sum = j[k];
+    Num sum = num_get(kind, w.j, k);
     for (int b = 0; b < k; ++b) {
-      sum = num_add(kind, sum, t[port_pair(b, k)]);
+      sum = num_add(kind, sum, num_get(kind, w.t, k * (k - 1) / 2 + b));
     }
     for (int b = 0; b < k; ++b) {
-      sum = num_add(kind, sum, num_mul(kind, g[port_pair(b, k)], volts[b]));
+      sum = num_add(kind, sum, num_mul(kind, num_get(kind, w.g, k * (k - 1) / 2 + b), volts[b]));
     }
     volts[k] = num_mul(kind, sum, over[k]);
     num_put(kind, contact_v, k, volts[k]);
@@ -381,7 +422,7 @@ kernel_solve(NumKind kind, int n, View v, double* contact_v)
   // A contact held only by floating ones floats with them.
   for (int k = 1; gauge != 0 && k < n; ++k) {
     for (int b = 0; b < k; ++b) {
-      if ((floating >> b & 1) != 0 && !num_is_zero(kind, g[port_pair(b, k)])) {
+      if ((floating >> b & 1) != 0 && !num_is_zero(kind, num_get(kind, w.g, k * (k - 1) / 2 + b))) {
         floating |= 1u << k;
       }
     }
@@ -431,15 +472,20 @@ view_room(View v, int contact, const PortTones* tones, double farad)
            num_mul(NUM_AC, num_admittance(NUM_AC, tones, 0.0, farad), num_lanes(tones->room_v)));
 }
 
-/// In every kind, choose the kernel; `view_series` with `open` ignores z.
+/// In every kind, choose the kernel.
 void
 view_init(View v);
 void
 view_copy(View to, View from);
 void
-view_series(View v, int contact, const Num* z, bool open);
+view_series(View v, int contact, const Num* z);
+void
+view_open(View v, int contact);
 void
 view_series_ohm(View v, int contact, double ohm);
+/// Every contact behind its own resistance, from the first to the last.
+void
+view_series_all(View v, const double ohm[]);
 void
 view_permute(View v, const uint8_t map[]);
 void
@@ -450,20 +496,10 @@ view_transformer(View v, int a, int b, int c, int d, double ratio);
 uint32_t
 view_solve(View v, double* contact_v);
 
+/// Half of what lies across a section, at one end of it; `tones` NULL for NUM_DC.
+void
+view_section_half(View v, const Section* section, const PortTones* tones);
+
 /// A section passed in either kind; `tones` NULL for NUM_DC.
 void
 view_section(View v, const Section* section, const PortTones* tones);
-
-/// Room for a port of either kind.
-typedef struct {
-  _Alignas(16) double g[PORT_PAIRS * 2 * PORT_LANES];
-  _Alignas(16) double t[PORT_PAIRS * 2 * PORT_LANES];
-  _Alignas(16) double e[PORT_MAX * 2 * PORT_LANES];
-  _Alignas(16) double j[PORT_MAX * 2 * PORT_LANES];
-} Scratch;
-
-static inline View
-view_scratch(NumKind kind, int n, Scratch* scratch)
-{
-  return (View){kind, n, scratch->g, scratch->t, scratch->e, scratch->j};
-}

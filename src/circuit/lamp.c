@@ -182,7 +182,8 @@ step_part(const Port* port, const LampTester* tester, const Chord chords[], cons
 static void
 solve_chords(const Port* port, const LampTester* tester, const Chord chords[], double contact_v[])
 {
-  Port all = *port;
+  Port all;
+  port_copy(&all, port);
   for (int i = 0; i < tester->n_lamps; ++i) {
     const Lamp* const l = &tester->lamps[i];
     const double rest_a = chords[i].current_a - chords[i].slope_siemens * chords[i].across_v;
@@ -196,7 +197,8 @@ Status
 lamp_solve(const LampTester* tester, const Port* port, double lamp_a[], double contact_v[],
            int* n_rounds)
 {
-  Port with = *port;
+  Port with;
+  port_copy(&with, port);
   for (int i = 0; i < tester->n_batteries; ++i) {
     const LampBattery* const b = &tester->batteries[i];
     if (b->b < 0) {

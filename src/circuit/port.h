@@ -43,7 +43,7 @@ enum {
 static inline int
 port_pair(int a, int b)
 {
-  return a < b ? b * (b - 1) / 2 + a : a * (a - 1) / 2 + b;
+  return a < b ? (b * (b - 1) >> 1) + a : (a * (a - 1) >> 1) + b;
 }
 
 /// Direct current. All in siemens and amperes; entries beyond `n` mean nothing.
@@ -81,6 +81,31 @@ typedef struct {
 /// Nothing plugged: n contacts (1 to PORT_MAX), all open.
 void
 port_init(Port* port, int n);
+
+/// What assignment does, but only as much as the contacts need.
+static inline void
+port_copy(Port* to, const Port* from)
+{
+  const int n = from->n;
+  to->n = n;
+  if (n == 3) { // Nearly always; a length the compiler knows
+    for (int i = 0; i < 3; ++i) {
+      to->g[i] = from->g[i];
+      to->t[i] = from->t[i];
+      to->e[i] = from->e[i];
+      to->j[i] = from->j[i];
+    }
+    return;
+  }
+  for (int i = 0; i < n * (n - 1) / 2; ++i) {
+    to->g[i] = from->g[i];
+    to->t[i] = from->t[i];
+  }
+  for (int i = 0; i < n; ++i) {
+    to->e[i] = from->e[i];
+    to->j[i] = from->j[i];
+  }
+}
 
 /// Move a contact behind a resistance: the contact is afterwards the far end of it.
 void

@@ -3,9 +3,8 @@
 
 #include "circuit/kernel.h"
 
-/// Half of what lies across, at one end.
-static void
-half_across(View v, const Section* section, const PortTones* tones)
+void
+view_section_half(View v, const Section* section, const PortTones* tones)
 {
   for (int i = 0; i < v.n * (v.n - 1) / 2; ++i) {
     if (section->pair_siemens[i] != 0.0 || (tones && section->pair_f[i] != 0.0)) {
@@ -27,13 +26,9 @@ void
 view_section(View v, const Section* section, const PortTones* tones)
 {
   assert(section->n == v.n);
-  half_across(v, section, tones);
-  for (int i = 0; i < v.n; ++i) {
-    if (section->series_ohm[i] != 0.0) {
-      view_series_ohm(v, i, section->series_ohm[i]);
-    }
-  }
-  half_across(v, section, tones);
+  view_section_half(v, section, tones);
+  view_series_all(v, section->series_ohm);
+  view_section_half(v, section, tones);
 }
 
 void

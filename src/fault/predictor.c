@@ -157,7 +157,8 @@ built_chain(Predictor* p, int line, const Key* key, const Template** t)
 static double
 across_ohm(const Meter* meter, const Port* port)
 {
-  Port p = *port;
+  Port p;
+  port_copy(&p, port);
   double v[PORT_MAX];
   port_source(&p, 1, 2, meter->emf_v, meter->ohm);
   (void)port_solve(&p, v);

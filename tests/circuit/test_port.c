@@ -277,6 +277,44 @@ sources_between_contacts_lift_nothing(void** state)
   }
 }
 
+/// Three contacts have sums of their own, written out: to the bit those of four contacts of which
+/// one leads nowhere.
+static void
+three_contacts_as_any_number(void** state)
+{
+  (void)state;
+  Rng rng;
+  rng_init(&rng, 16);
+  print_message("seed 16\n");
+  for (int round = 0; round < 5000; ++round) {
+    Port three = random_port(&rng, 3, rng_below(&rng, 4) > 0);
+    if (rng_below(&rng, 2) > 0) {
+      port_source(&three, rng_below(&rng, 2), 2, 9.0, rng_log(&rng, 1.0, 1e4));
+    }
+    const Section s = {.n = 3,
+                       .series_ohm = {rng_log(&rng, 0.01, 1e3),
+                                      rng_below(&rng, 3) ? 0.0 : (double)INFINITY,
+                                      rng_log(&rng, 0.01, 1e3)}};
+    Section wide = s;
+    Port four;
+    wide.n = 4;
+    port_copy(&four, &three);
+    four.n = 4;
+    four.e[3] = four.j[3] = 0.0;
+    for (int a = 0; a < 3; ++a) {
+      four.g[port_pair(a, 3)] = four.t[port_pair(a, 3)] = 0.0;
+    }
+    section_pass(&s, &three);
+    section_pass(&wide, &four);
+    double v[3], w[4];
+    const uint32_t floats = port_solve(&three, v);
+    assert_int_equal(port_solve(&four, w), floats | 8);
+    for (int i = 0; i < 3; ++i) {
+      assert_true(v[i] == w[i]);
+    }
+  }
+}
+
 int
 main(void)
 {
@@ -287,6 +325,7 @@ main(void)
     cmocka_unit_test(both_halves_agree),
     cmocka_unit_test(section_is_the_same_from_both_ends),
     cmocka_unit_test(sources_between_contacts_lift_nothing),
+    cmocka_unit_test(three_contacts_as_any_number),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
