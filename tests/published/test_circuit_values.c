@@ -384,6 +384,9 @@ loading_and_capacitance(void** state)
   CHECK_NEAR("100 m at 20 kHz", loading_db(200, INFINITY, 10e-9, 20e3), -0.27, 6e-3);
   CHECK_NEAR("its corner", loading_db(200, INFINITY, 10e-9, 79.6e3), -3.01, 0.01);
   CHECK_NEAR("300 m", loading_db(200, INFINITY, 30e-9, 26.5e3), -3.01, 0.02);
+  CHECK_NEAR("600 ohm, 100 m", loading_db(600, INFINITY, 10e-9, 26.5e3), -3.01, 0.02);
+  CHECK_NEAR("with a 2 k load",
+             loading_db(200, 2000, 10e-9, 87.5e3) - loading_db(200, 2000, 0, 1e3), -3.01, 0.01);
   CHECK_NEAR("500 ft of 32 pF/ft from 100 ohm", loading_db(100, INFINITY, 16e-9, 99.5e3), -3.01,
              0.01);
   // Trap: a pair's effective capacitance is Ccc + Ccs / 2, here 200 pF/m and not 100

@@ -81,6 +81,55 @@ variants(void** state)
   arena_deinit(&arena);
 }
 
+// The same rows shorted: one leg to contact 1, both. C. Over the tolerances of P48 (44 to 52 V, 10
+// %) one leg gives 5.88 to 8.50 mA and both 11.8 to 17.0, which is more than the 10 mA "maximum":
+// that one limits the microphone (trap).
+static void
+short_currents(void** state)
+{
+  (void)state;
+  Arena arena;
+  arena_init(&arena, NULL);
+  static const struct {
+    const char* name;
+    double one_leg_a, both_a;
+  } rows[] = {{"P48", 7.059e-3, 14.118e-3},
+              {"P24", 20.0e-3, 40.0e-3},
+              {"P12", 17.65e-3, 35.29e-3},
+              {"P12L", 3.64e-3, 7.27e-3},
+              {"SP48", 21.82e-3, 43.64e-3}};
+  for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); ++i) {
+    const Feed feed = feed_of(&arena, rows[i].name);
+    for (int legs = 1; legs <= 2; ++legs) {
+      Port port;
+      double v[3];
+      port_init(&port, 3);
+      port_earth(&port, 0, 1e-6);
+      port_source_to_earth(&port, 1, feed.supply_v, feed.leg_ohm);
+      port_source_to_earth(&port, 2, feed.supply_v, feed.leg_ohm);
+      port_shunt(&port, 0, 1, 0.0);
+      if (legs == 2) {
+        port_shunt(&port, 0, 2, 0.0);
+      }
+      port_solve(&port, v);
+      const double short_a = (2.0 * feed.supply_v - v[1] - v[2]) / feed.leg_ohm;
+      CHECK_NEAR(rows[i].name, short_a, legs == 1 ? rows[i].one_leg_a : rows[i].both_a, 6e-6);
+    }
+  }
+  const Feed p48 = feed_of(&arena, "P48");
+  const double high_a = (p48.supply_v + p48.tolerance_v) / (0.9 * p48.leg_ohm);
+  const double low_a = (p48.supply_v - p48.tolerance_v) / (1.1 * p48.leg_ohm);
+  CHECK_NEAR("one leg at most", high_a, 8.50e-3, 5e-6);
+  CHECK_NEAR("one leg at least", low_a, 5.88e-3, 5e-6);
+  CHECK_NEAR("both at most", 2.0 * high_a, 17.0e-3, 5e-5);
+  CHECK_NEAR("both at least", 2.0 * low_a, 11.8e-3, 5e-5);
+  assert_true(2.0 * low_a > p48.greatest_a);
+  // Feeds of 0.4 % apart: 27.2 ohm
+  CHECK_NEAR("pair match", 0.004 * p48.leg_ohm, 27.2, 1e-9);
+  CHECK_NEAR("tolerance of the resistors", p48.leg_tolerance_ratio, 0.1, 1e-12);
+  arena_deinit(&arena);
+}
+
 // Trap: "P48, at most 240 mW". 240 mW is what a P24 of no current limit would give at 20 mA; P48
 // gives 169.4 mW at 24 V, at 52 V 198.8, with resistors 10 % low besides 220.9. C.
 static void
@@ -248,9 +297,13 @@ int
 main(void)
 {
   const struct CMUnitTest tests[] = {
-    cmocka_unit_test(variants),         cmocka_unit_test(trap_240_mw),
-    cmocka_unit_test(between_the_legs), cmocka_unit_test(twelve_to_forty_eight),
-    cmocka_unit_test(lamp_volts),       cmocka_unit_test(lamp_currents),
+    cmocka_unit_test(variants),
+    cmocka_unit_test(trap_240_mw),
+    cmocka_unit_test(short_currents),
+    cmocka_unit_test(between_the_legs),
+    cmocka_unit_test(twelve_to_forty_eight),
+    cmocka_unit_test(lamp_volts),
+    cmocka_unit_test(lamp_currents),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
