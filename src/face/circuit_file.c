@@ -570,7 +570,7 @@ tones(const Reading* r, const JsonAt* root, Drawn* d)
 static Status
 looks(const Reading* r, const JsonAt* root, Drawn* d)
 {
-  static const char* const keys[] = {"at", "looks", "against", NULL};
+  static const char* const keys[] = {"at", "looks", "against", "between", NULL};
   const JsonAt list = json_in_member(root, "questions");
   size_t n = (size_t)r->n_joints;
   Status st;
@@ -585,7 +585,7 @@ looks(const Reading* r, const JsonAt* root, Drawn* d)
     const JsonAt one = json_in_item(&list, i);
     const JsonAt against = json_in_member(&one, "against");
     int side = CHAIN_BOTH;
-    made[i] = (DrawnLook){(int)i, CHAIN_BOTH, 0};
+    made[i] = (DrawnLook){(int)i, CHAIN_BOTH, 0, -1, -1};
     if (!list.value) {
       continue;
     }
@@ -593,6 +593,9 @@ looks(const Reading* r, const JsonAt* root, Drawn* d)
     TRY(st, joint_at(r, &one, "at", &made[i].joint));
     TRY(st, json_in_word(r->in, &one, "looks", sides, false, &side));
     made[i].side = (ChainSide)side;
+    if (json_in_member(&one, "between").value) {
+      TRY(st, circuit_between(r, made[i].joint, &one, false, &made[i].ohm_a, &made[i].ohm_b));
+    }
     if (against.value) {
       TRY(st, circuit_contact(r, made[i].joint, &against, &made[i].against));
     }

@@ -42,6 +42,25 @@ contacts_json(const DrawnJoint* joint, int n_contacts, const double contact_v[],
   return list;
 }
 
+/// Ohms between two contacts, null = open.
+static json_t*
+ohms_json(const Drawn* d, const DrawnJoint* joint, const DrawnLook* look, const DrawnSeen* seen)
+{
+  const char* const between[] = {joint->contacts[look->ohm_a], joint->contacts[look->ohm_b]};
+  json_t* const ohms = json_object();
+  json_t* const tones = json_array();
+  for (int k = 0; k < d->n_tones; ++k) {
+    json_t* const tone = json_object();
+    json_object_set_new(tone, "hz", json_figure(d->tones[k].hz));
+    json_object_set_new(tone, "ohm", json_figure(seen->ohm[k]));
+    json_array_append_new(tones, tone);
+  }
+  json_object_set_new(ohms, "between", json_list(between, 2));
+  json_object_set_new(ohms, "direct_ohm", json_figure(seen->direct_ohm));
+  json_object_set_new(ohms, "tones", tones);
+  return ohms;
+}
+
 static json_t*
 joints_json(const Drawn* d, const DrawnAnswer* answer)
 {
@@ -56,6 +75,9 @@ joints_json(const Drawn* d, const DrawnAnswer* answer)
     json_object_set_new(one, "against", json_words(joint->contacts[look->against]));
     json_object_set_new(one, "contacts",
                         contacts_json(joint, d->n_contacts, seen->contact_v, seen->near_a));
+    if (seen->ohm) {
+      json_object_set_new(one, "ohms", ohms_json(d, joint, look, seen));
+    }
     json_array_append_new(list, one);
   }
   return list;
@@ -320,6 +342,37 @@ add_contacts(TextOut* out, const Drawn* d, const DrawnJoint* joint, const double
   }
 }
 
+static void
+add_ohm(TextOut* out, double ohm)
+{
+  if (isfinite(ohm)) {
+    text_add(out,
+             ohm >= 1e6   ? "%.4g Mohm"
+             : ohm >= 1e3 ? "%.4g kohm"
+                          : "%.4g ohm",
+             ohm >= 1e6   ? 1e-6 * ohm
+             : ohm >= 1e3 ? 1e-3 * ohm
+                          : ohm);
+  } else {
+    text_add(out, "open");
+  }
+}
+
+static void
+add_ohms(TextOut* out, const Drawn* d, const DrawnJoint* joint, const DrawnLook* look,
+         const DrawnSeen* seen)
+{
+  text_add(out, "; %s to %s with every source dead: ", joint->contacts[look->ohm_a],
+           joint->contacts[look->ohm_b]);
+  add_ohm(out, seen->direct_ohm);
+  for (int k = 0; k < d->n_tones; ++k) {
+    text_add(out, ", ");
+    add_ohm(out, seen->ohm[k]);
+    text_add(out, " at ");
+    add_hertz(out, d->tones[k].hz);
+  }
+}
+
 static Status
 say_joints(const Face* face, const Drawn* d, const DrawnAnswer* answer)
 {
@@ -341,6 +394,9 @@ say_joints(const Face* face, const Drawn* d, const DrawnAnswer* answer)
     if (flows) {
       text_add(&out, "; milliamps towards the first end: ");
       add_contacts(&out, d, joint, seen->near_a, -1, 1e3, 1e3 * LEAST_A);
+    }
+    if (seen->ohm) {
+      add_ohms(&out, d, joint, look, seen);
     }
     Status st;
     TRY(st, item(face, PAINT_PLAIN, joint->name, &out));

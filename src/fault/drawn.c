@@ -84,9 +84,51 @@ see(const Bench* bench, const DrawnLook* look, DrawnSeen* seen)
   for (int i = 0; i < port.n; ++i) {
     double a = near.e[i] * earth_v[i] - near.j[i];
     for (int k = 0; k < port.n; ++k) {
-      a += k == i ? 0.0 : near.g[port_pair(i, k)] * (earth_v[i] - earth_v[k]);
+      if (k != i) {
+        const double into_a = near.t[port_pair(i, k)]; // From the lower contact into the higher
+        a += near.g[port_pair(i, k)] * (earth_v[i] - earth_v[k]) - (i > k ? into_a : -into_a);
+      }
     }
     seen->near_a[i] = look->side == CHAIN_BOTH ? a : (double)NAN;
+  }
+}
+
+/// What lies between two contacts with every source dead: volts for one ampere. Where nothing joins
+/// them there is no such sum.
+static void
+measure(const Bench* bench, const DrawnLook* look, DrawnSeen* seen)
+{
+  const Drawn* const d = bench->drawn;
+  const int a = look->ohm_a;
+  const int b = look->ohm_b;
+  Port port;
+  double v[PORT_MAX];
+  int group[PORT_MAX];
+  chain_look(bench->chains[0], look->joint, look->side, d->edits, d->n_edits, &port);
+  memset(port.j, 0, sizeof(port.j));
+  memset(port.t, 0, sizeof(port.t));
+  groups(&port, group);
+  const uint32_t floating = port_solve(&port, v);
+  const bool joined = group[a] == group[b] || !(floating & (1u << a | 1u << b));
+  port.t[port_pair(a, b)] = a > b ? 1.0 : -1.0;
+  (void)port_solve(&port, v);
+  seen->direct_ohm = joined ? v[a] - v[b] : (double)INFINITY;
+  for (int i = 0; i < d->n_tones; ++i) {
+    const int lane = i % PORT_LANES;
+    PortAc ac;
+    PortNumber ac_v[PORT_MAX];
+    chain_look_ac(bench->chains[i / PORT_LANES], look->joint, look->side, d->edits, d->n_edits,
+                  &ac);
+    memset(ac.j, 0, sizeof(ac.j));
+    memset(ac.t, 0, sizeof(ac.t));
+    ac.t[port_pair(a, b)].re[lane] = a > b ? 1.0 : -1.0;
+    const uint32_t alone = port_ac_solve(&ac, ac_v);
+    // Capacitances join what they join; a contact quite alone has no impedance to another
+    const bool apart = (alone & (1u << a | 1u << b)) && ac.g[port_pair(a, b)].re[lane] == 0.0 &&
+                       ac.g[port_pair(a, b)].im[lane] == 0.0;
+    seen->ohm[i] =
+      apart ? (double)INFINITY
+            : hypot(ac_v[a].re[lane] - ac_v[b].re[lane], ac_v[a].im[lane] - ac_v[b].im[lane]);
   }
 }
 
@@ -239,6 +281,13 @@ drawn_solve(Arena* arena, const Drawn* drawn, DrawnAnswer* answer)
   }
   for (int i = 0; i < drawn->n_looks; ++i) {
     see(&bench, &drawn->looks[i], &a.seen[i]);
+    if (drawn->looks[i].ohm_a >= 0) {
+      a.seen[i].ohm = arena_array(arena, (size_t)drawn->n_tones, sizeof(double));
+      if (!a.seen[i].ohm) {
+        return STATUS_NO_MEMORY;
+      }
+      measure(&bench, &drawn->looks[i], &a.seen[i]);
+    }
   }
   for (int i = 0; i < drawn->n_testers; ++i) {
     light(&bench, &drawn->testers[i], &a.lit[i]);

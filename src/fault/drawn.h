@@ -49,7 +49,8 @@ typedef struct {
 typedef struct {
   int joint;
   ChainSide side;
-  int against; ///< Contact the volts are against
+  int against;      ///< Contact the volts are against
+  int ohm_a, ohm_b; ///< Contacts to measure between; ohm_a -1 = do not
 } DrawnLook;
 
 typedef struct {
@@ -80,6 +81,8 @@ typedef struct {
 typedef struct {
   double contact_v[PORT_MAX]; ///< Against the look's contact; NAN = floating
   double near_a[PORT_MAX];    ///< Into the near side through each contact; NAN unless CHAIN_BOTH
+  double direct_ohm;          ///< Between ohm_a and ohm_b, every source dead; INFINITY = open
+  double* ohm;                ///< [n_tones] size of the impedance there; NULL unless asked for
 } DrawnSeen;
 
 typedef struct {

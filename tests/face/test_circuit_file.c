@@ -140,6 +140,11 @@ loudspeakers(void** state)
     CHECK_NEAR("amplifier", a.ears[2 * way].heard[0].current_a, i_a, 1e-6);
     CHECK_NEAR("upper box", a.ears[4 + way].heard[0].dbv, 20.0 * log10(upper_v), 1e-6);
     CHECK_NEAR("upper box", a.ears[4 + way].heard[0].current_a, upper_v / box_ohm, 1e-6);
+    if (way == 0) {
+      // Seen from the rack with the amplifier away, direct and at 1 kHz alike
+      CHECK_NEAR("ohms", a.seen[0].direct_ohm, near_ohm + both_ohm, 1e-9);
+      CHECK_NEAR("ohms", a.seen[0].ohm[0], near_ohm + both_ohm, 1e-9);
+    }
     CHECK_NEAR("lower box", a.ears[6 + way].heard[0].dbv, 20.0 * log10(lower_v), 1e-6);
   }
   arena_deinit(&arena);
@@ -243,6 +248,77 @@ feed(void** state)
   // 12 - 3 mA x (340 + 1.5 x 50 m / (58 x 0.22))
   CHECK_NEAR("volts", a.leg_v, 12.0 - 3e-3 * (340 + 1.5 * 50 / (58 * 0.22)), 1e-9);
   CHECK_NEAR("left", a.left_a, 12e-3, 1e-12);
+  arena_deinit(&arena);
+}
+
+// Sixteen frequencies ride in four chains: each must answer as it does alone; ohms of a capacitor,
+// of an open pair and of one behind a cable.
+static void
+many_frequencies(void** state)
+{
+  (void)state;
+  static const char text[] =
+    "{\"frequencies\": [%s], \"elements\": ["
+    "{\"kind\": \"source\", \"at\": \"a\", \"drive\": \"floating\", \"source_ohm\": 600},"
+    "{\"kind\": \"cable\", \"from\": \"a\", \"to\": \"b\", \"ohm\": 0,"
+    " \"capacitances\": [{\"between\": [\"2\", \"3\"], \"pf\": 20000}]},"
+    "{\"kind\": \"desk\", \"at\": \"b\"}],"
+    "\"questions\": [{\"at\": \"b\", \"between\": [\"2\", \"3\"]},"
+    " {\"at\": \"b\", \"looks\": \"far\", \"between\": [\"2\", \"3\"]}]}";
+  char list[400] = "";
+  double hz[DRAWN_TONES];
+  for (int i = 0; i < DRAWN_TONES; ++i) {
+    hz[i] = 100.0 * pow(1.4, i);
+    (void)snprintf(list + strlen(list), sizeof(list) - strlen(list), "%s%.17g", i ? "," : "",
+                   hz[i]);
+  }
+  char made[2000];
+  Arena arena;
+  Error error;
+  CircuitFile file;
+  DrawnAnswer a;
+  arena_init(&arena, NULL);
+  (void)snprintf(made, sizeof(made), text, list);
+  assert_int_equal(read_text(&arena, made, &file, &error), STATUS_OK);
+  assert_int_equal(file.drawn.n_tones, DRAWN_TONES);
+  assert_int_equal(drawn_solve(&arena, &file.drawn, &a), STATUS_OK);
+  for (int i = 0; i < DRAWN_TONES; ++i) {
+    const double x = 2.0 * 3.14159265358979 * hz[i] * 20e-9 * 600.0;
+    CHECK_NEAR("600 ohm and 20 nF", a.ears[0].heard[i].dbv, -10.0 * log10(1.0 + x * x), 1e-9);
+    CHECK_NEAR("its size", a.seen[0].ohm[i], 600.0 / sqrt(1.0 + x * x), 1e-6);
+    assert_true(isinf(a.seen[1].ohm[i]));
+  }
+  CHECK_NEAR("direct", a.seen[0].direct_ohm, 600.0, 1e-9);
+  assert_true(isinf(a.seen[1].direct_ohm));
+  arena_deinit(&arena);
+}
+
+// A sender at the first end: its own source is in the near side, so the current through the joint
+// is what the load takes, 12 V/(110 + 890), and comes from there.
+static void
+current_from_the_first_end(void** state)
+{
+  (void)state;
+  Arena arena;
+  Error error;
+  CircuitFile file;
+  DrawnAnswer a;
+  arena_init(&arena, NULL);
+  assert_int_equal(read_text(&arena,
+                             "{\"elements\": [{\"kind\": \"sender\", \"at\": \"a\", \"outputs\": "
+                             "[{\"between\": [\"2\", \"1\"], \"v\": 12, \"ohm\": 110}]},"
+                             "{\"kind\": \"parts\", \"at\": \"a\", \"branches\": "
+                             "[{\"name\": \"load\", \"between\": [\"2\", \"1\"], \"ohm\": 890}]}],"
+                             "\"questions\": [{\"at\": \"a\", \"between\": [\"1\", \"2\"]}]}",
+                             &file, &error),
+                   STATUS_OK);
+  assert_int_equal(drawn_solve(&arena, &file.drawn, &a), STATUS_OK);
+  CHECK_NEAR("out of the sender on 2", a.seen[0].near_a[1], -12e-3, 1e-12);
+  CHECK_NEAR("back on 1", a.seen[0].near_a[0], 12e-3, 1e-12);
+  CHECK_NEAR("3 has none", a.seen[0].near_a[2], 0.0, 1e-15);
+  CHECK_NEAR("in the load", a.ears[1].through_a, 12e-3, 1e-12);
+  CHECK_NEAR("out of the sender", a.ears[0].through_a, -12e-3, 1e-12);
+  CHECK_NEAR("both, its battery dead", a.seen[0].direct_ohm, 110.0 * 890.0 / 1000.0, 1e-9);
   arena_deinit(&arena);
 }
 
@@ -546,6 +622,8 @@ main(void)
     cmocka_unit_test(sender),
     cmocka_unit_test(feed),
     cmocka_unit_test(mistakes),
+    cmocka_unit_test(many_frequencies),
+    cmocka_unit_test(current_from_the_first_end),
     cmocka_unit_test(limits),
     cmocka_unit_test(four_poles),
     cmocka_unit_test(every_allocation_fails_once),
