@@ -3,7 +3,7 @@
 
 #include "base/text.h"
 #include "day/words.h"
-#include "reason/policy.h"
+#include "reason/ahead.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -1007,11 +1007,13 @@ next_advise(const Situation* s, Arena* arena, int line, const NextOptions* optio
   TRY(st, begin(w));
   NextAdvice out = {.is_usual = true};
   PolicyProblem merged;
-  PolicyChoice* choices = NULL;
-  int n = 0;
+  const AheadOptions one_step = ahead_one_step();
+  AheadAnswer answer;
   TRY(st, policy_merge(&w->problem, arena, &merged, NULL));
-  TRY(st, policy_rank(&merged, options->deadline_s > 0.0 ? POLICY_BY_CHANCE : POLICY_BY_SECONDS,
-                      arena, &choices, &n));
+  TRY(st, ahead_rank(&merged, options->deadline_s > 0.0 ? POLICY_BY_CHANCE : POLICY_BY_SECONDS,
+                     &one_step, arena, &answer));
+  PolicyChoice* const choices = answer.choices;
+  const int n = answer.n_choices;
   prefer_repairs(choices, n, options->deadline_s > 0.0);
   for (int i = 0; i < n && out.n_steps < MAX_STEPS; ++i) {
     Step* const step = &steps[out.n_steps];

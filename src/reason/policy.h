@@ -16,11 +16,8 @@
   not help, only shifts the odds. The yardstick is ECR, the expected seconds of a plan that checks
   nothing more: repairs in greedy order of odds per second (walk included, the person moves), cut by
   the service where that is cheapest. It is the exact cost of a plan that can be carried out, so it
-  bounds the optimum from above ("at most about"). Each first action is then priced by what it costs
-  itself plus the ECR of what is left after it:
-
-      ECO(check)  = own cost + sum_o P(o) ECR(odds | o)
-      ECO(repair) = own cost + P(not fixed) ECR(odds | not fixed)
+  bounds the optimum from above ("at most about"). Which action to take first is reason/ahead's
+  business.
 
   Against a clock seconds are the wrong yardstick; then the chance of being done in time decides,
   with the better of two greedy repair sequences that still fit as its leaf.
@@ -130,20 +127,6 @@ policy_valid(const PolicyProblem* problem);
 */
 Status
 policy_ecr(const PolicyProblem* problem, Arena* arena, PolicyPlan* plan);
-
-/**
-   Every action that is allowed and that somebody free can do, best first. Each is priced for every
-   person able to do it and listed once, with the best of them (nearest on a tie, then by index).
-   Values are compared rounded to a microsecond and 1e-9 of chance; ties go to checks before
-   repairs before the service, then by index.
-
-   @param[out] choices [*n_choices] in the arena; both untouched on error.
-   @return STATUS_OK, also with nothing to do (*n_choices 0); STATUS_BAD_ARG as policy_ecr, or a
-   check whose outcomes do not add up; STATUS_NO_MEMORY.
-*/
-Status
-policy_rank(const PolicyProblem* problem, PolicyGoal goal, Arena* arena, PolicyChoice** choices,
-            int* n_choices);
 
 /// Chance of being done within `deadline_s` without further checks: 1 when the service fits, else
 /// the better of two greedy repair sequences that still fit, by odds per second and by odds.

@@ -12,7 +12,10 @@
 #include <math.h>
 #include <string.h>
 
-enum { MADE_HYPS = 48, MADE_CHECKS = 16, MADE_REPAIRS = 16, MADE_ZONES = 4, MADE_PEOPLE = 4 };
+enum { MADE_HYPS = 64, MADE_CHECKS = 48, MADE_REPAIRS = 24, MADE_ZONES = 4, MADE_PEOPLE = 4 };
+
+/// Most of each in a problem made at random.
+enum { MADE_RANDOM_HYPS = 48, MADE_RANDOM_CHECKS = 16, MADE_RANDOM_REPAIRS = 16 };
 
 typedef struct {
   double prob[MADE_HYPS];
@@ -76,7 +79,7 @@ made_random(MadeProblem* made, Rng* rng)
 {
   double prob[MADE_HYPS];
   double sum = 0.0;
-  const int n_hyps = 2 + rng_below(rng, MADE_HYPS - 1);
+  const int n_hyps = 2 + rng_below(rng, MADE_RANDOM_HYPS - 1);
   for (int h = 0; h < n_hyps; ++h) {
     prob[h] = rng_log(rng, 1e-4, 1.0);
     sum += prob[h];
@@ -103,7 +106,7 @@ made_random(MadeProblem* made, Rng* rng)
     made->person_zone[i] = rng_below(rng, MADE_ZONES);
   }
   p->verify_s = rng_below(rng, 2) ? 4.0 : 0.0;
-  const int n_checks = 1 + rng_below(rng, MADE_CHECKS);
+  const int n_checks = 1 + rng_below(rng, MADE_RANDOM_CHECKS);
   for (int c = 0; c < n_checks; ++c) {
     PolicyCheck* const check =
       made_check(made, rng_below(rng, MADE_ZONES + 1) - 1, rng_log(rng, 3.0, 40.0), 0, 0.0);
@@ -123,7 +126,7 @@ made_random(MadeProblem* made, Rng* rng)
       }
     }
   }
-  const int n_repairs = rng_below(rng, MADE_REPAIRS + 1);
+  const int n_repairs = rng_below(rng, MADE_RANDOM_REPAIRS + 1);
   for (int r = 0; r < n_repairs; ++r) {
     PolicyRepair* const repair =
       made_repair(made, rng_below(rng, MADE_ZONES + 1) - 1, rng_log(rng, 20.0, 90.0), 0);

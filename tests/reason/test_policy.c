@@ -2,10 +2,11 @@
 /*
   Worked troubleshooting examples E2.1 to E2.7, R5 and the half-split table: own data, computed by
   brute force and by an exact solver before this code was written. Laws on random problems compare
-  policy_rank with what the definitions say, built from policy_ecr and policy_chance, and those
-  with a plain walk through the plan.
+  ahead_rank one step ahead with what the definitions say, built from policy_ecr and policy_chance,
+  and those with a plain walk through the plan.
 */
 #include "made_problem.h"
+#include "reason/ahead.h"
 #include "support/check.h"
 
 static PolicyPlan
@@ -14,6 +15,19 @@ plan_of(const PolicyProblem* problem, Arena* arena)
   PolicyPlan plan = {0};
   assert_int_equal(policy_ecr(problem, arena, &plan), STATUS_OK);
   return plan;
+}
+
+static Status
+ranked(const PolicyProblem* problem, PolicyGoal goal, Arena* arena, PolicyChoice** choices, int* n)
+{
+  const AheadOptions options = ahead_one_step();
+  AheadAnswer answer;
+  const Status st = ahead_rank(problem, goal, &options, arena, &answer);
+  if (st == STATUS_OK && answer.choices) {
+    *choices = answer.choices;
+    *n = answer.n_choices;
+  }
+  return st;
 }
 
 static const PolicyChoice*
@@ -241,7 +255,7 @@ one_tap_in_a_chain(void** state)
   CHECK_NEAR("repairs only", plan_of(&made.problem, &arena).seconds, 100.0, 1e-9);
   PolicyChoice* choices = NULL;
   int n = 0;
-  assert_int_equal(policy_rank(&made.problem, POLICY_BY_SECONDS, &arena, &choices, &n), STATUS_OK);
+  assert_int_equal(ranked(&made.problem, POLICY_BY_SECONDS, &arena, &choices, &n), STATUS_OK);
   assert_int_equal(n, 6);
   assert_int_equal(choices[0].action.kind, POLICY_CHECK);
   assert_int_equal(choices[0].action.index, 1);
@@ -275,8 +289,7 @@ misreading_and_walking(void** state)
     arena_init(&arena, NULL);
     PolicyChoice* choices = NULL;
     int n = 0;
-    assert_int_equal(policy_rank(&made.problem, POLICY_BY_SECONDS, &arena, &choices, &n),
-                     STATUS_OK);
+    assert_int_equal(ranked(&made.problem, POLICY_BY_SECONDS, &arena, &choices, &n), STATUS_OK);
     CHECK_NEAR("tap", choice_of(choices, n, POLICY_CHECK, 0)->seconds, 58 + 72 * e, 1e-9);
     CHECK_NEAR("A, B", choice_of(choices, n, POLICY_REPAIR, 0)->seconds, 62, 1e-9);
     CHECK_NEAR("B, A", choice_of(choices, n, POLICY_REPAIR, 1)->seconds, 110, 1e-9);
@@ -338,8 +351,7 @@ reference_instance_r5(void** state)
     CHECK_NEAR(rows[i].name, plan_of(&made.problem, &arena).seconds, rows[i].ecr, 1e-9);
     PolicyChoice* choices = NULL;
     int n = 0;
-    assert_int_equal(policy_rank(&made.problem, POLICY_BY_SECONDS, &arena, &choices, &n),
-                     STATUS_OK);
+    assert_int_equal(ranked(&made.problem, POLICY_BY_SECONDS, &arena, &choices, &n), STATUS_OK);
     assert_int_equal(choices[0].action.kind, POLICY_CHECK);
     assert_int_equal(choices[0].action.index, rows[i].test);
     CHECK_NEAR(rows[i].name, choices[0].seconds, rows[i].one_test, 1e-2);
@@ -372,7 +384,7 @@ expected_taps(int low, int n, int n_parts)
   arena_init(&arena, NULL);
   PolicyChoice* choices = NULL;
   int n_choices = 0;
-  assert_int_equal(policy_rank(&made.problem, POLICY_BY_SECONDS, &arena, &choices, &n_choices),
+  assert_int_equal(ranked(&made.problem, POLICY_BY_SECONDS, &arena, &choices, &n_choices),
                    STATUS_OK);
   assert_int_equal(choices[0].action.kind, POLICY_CHECK);
   const int split = choices[0].action.index + 1 - low;
@@ -547,7 +559,7 @@ random_problems_are_priced_as_defined(void** state)
     const PolicyGoal goal = round % 2 ? POLICY_BY_CHANCE : POLICY_BY_SECONDS;
     PolicyChoice* choices = NULL;
     int n = 0;
-    assert_int_equal(policy_rank(&made.problem, goal, &arena, &choices, &n), STATUS_OK);
+    assert_int_equal(ranked(&made.problem, goal, &arena, &choices, &n), STATUS_OK);
     int n_want = made.problem.service.allowed ? 1 : 0;
     for (int i = 0; i < made.problem.n_checks; ++i) {
       const uint32_t able = made.problem.free_people & ((1u << made.problem.n_people) - 1);
@@ -619,9 +631,9 @@ merging_changes_nothing(void** state)
     PolicyChoice* choices[2] = {NULL, NULL};
     int n[2] = {0, 0};
     for (int side = 0; side < 2; ++side) {
-      assert_int_equal(policy_rank(side ? &merged : &made.problem, POLICY_BY_CHANCE, &arena,
-                                   &choices[side], &n[side]),
-                       STATUS_OK);
+      assert_int_equal(
+        ranked(side ? &merged : &made.problem, POLICY_BY_CHANCE, &arena, &choices[side], &n[side]),
+        STATUS_OK);
     }
     check_same(name, choices[0], n[0], choices[1], n[1]);
     CHECK_NEAR(name, plan_of(&made.problem, &arena).seconds, plan_of(&merged, &arena).seconds,
@@ -673,8 +685,8 @@ permuting_hypotheses_permutes_nothing_else(void** state)
     PolicyChoice* choices[2] = {NULL, NULL};
     int n[2] = {0, 0};
     for (int side = 0; side < 2; ++side) {
-      assert_int_equal(policy_rank(side ? &other.problem : &made.problem, POLICY_BY_SECONDS, &arena,
-                                   &choices[side], &n[side]),
+      assert_int_equal(ranked(side ? &other.problem : &made.problem, POLICY_BY_SECONDS, &arena,
+                              &choices[side], &n[side]),
                        STATUS_OK);
     }
     check_same(name, choices[0], n[0], choices[1], n[1]);
@@ -719,7 +731,7 @@ the_nearest_able_person_goes_and_stays_there(void** state)
   assert_int_equal(plan.n_actions, 0);
   PolicyChoice* choices = NULL;
   int n = -1;
-  assert_int_equal(policy_rank(&made.problem, POLICY_BY_SECONDS, &arena, &choices, &n), STATUS_OK);
+  assert_int_equal(ranked(&made.problem, POLICY_BY_SECONDS, &arena, &choices, &n), STATUS_OK);
   assert_int_equal(n, 0);
   arena_deinit(&arena);
 }
@@ -766,10 +778,10 @@ the_better_of_two_sequences_that_fit(void** state)
   arena_init(&arena, NULL);
   PolicyChoice* choices = NULL;
   int n = 0;
-  assert_int_equal(policy_rank(&made.problem, POLICY_BY_SECONDS, &arena, &choices, &n), STATUS_OK);
+  assert_int_equal(ranked(&made.problem, POLICY_BY_SECONDS, &arena, &choices, &n), STATUS_OK);
   assert_int_equal(choices[0].action.index, 0);
   CHECK_NEAR("quick one", choices[0].chance, .4, 1e-12);
-  assert_int_equal(policy_rank(&made.problem, POLICY_BY_CHANCE, &arena, &choices, &n), STATUS_OK);
+  assert_int_equal(ranked(&made.problem, POLICY_BY_CHANCE, &arena, &choices, &n), STATUS_OK);
   assert_int_equal(choices[0].action.index, 1);
   CHECK_NEAR("likely one", choices[0].chance, .5, 1e-12);
   arena_deinit(&arena);
@@ -843,7 +855,7 @@ bad_problems_are_refused(void** state)
       assert_int_equal(plan.n_actions + merged.n_hyps, -2);
     }
     if (bad < 12) {
-      assert_int_equal(policy_rank(p, POLICY_BY_SECONDS, &arena, &choices, &n), STATUS_BAD_ARG);
+      assert_int_equal(ranked(p, POLICY_BY_SECONDS, &arena, &choices, &n), STATUS_BAD_ARG);
       assert_int_equal(n, -1);
     }
     arena_deinit(&arena);
@@ -883,9 +895,8 @@ every_allocation_can_fail(void** state)
       int n = -1;
       double chance = -1.0;
       PolicyProblem merged = {.n_hyps = -1};
-      const Status st = what == 0 ? policy_ecr(&made.problem, &arena, &plan)
-                        : what == 1
-                          ? policy_rank(&made.problem, POLICY_BY_SECONDS, &arena, &choices, &n)
+      const Status st = what == 0   ? policy_ecr(&made.problem, &arena, &plan)
+                        : what == 1 ? ranked(&made.problem, POLICY_BY_SECONDS, &arena, &choices, &n)
                         : what == 2 ? policy_chance(&made.problem, &arena, &chance)
                                     : policy_merge(&made.problem, &arena, &merged, NULL);
       arena_deinit(&arena);
