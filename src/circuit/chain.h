@@ -38,10 +38,12 @@ typedef enum {
 /// What a line ends in, at either end. Begin with chain_leaf_nothing() and set what is there.
 typedef struct {
   ChainDrive drive;
-  double emf_v;          ///< Open-circuit signal [V], times PortTones.emf_v
-  double source_ohm;     ///< As the drive says [ohm], > 0. BOTH and ONE block direct current
-  double supply_ohm;     ///< Each leg to contact 1 for direct current: a phantom-fed circuit's load
-  double sender_v[2];    ///< A test sender: contacts 2 and 3 against 1 [V], direct current
+  double emf_v;       ///< Open-circuit signal [V], times PortTones.emf_v
+  double source_ohm;  ///< As the drive says [ohm], > 0. BOTH and ONE block direct current
+  double supply_ohm;  ///< Each leg for direct current to what phantom feeds [ohm]
+  double load_ohm;    ///< What is fed, from where both supply_ohm meet to contact 1 [ohm]; 0: each
+                      ///< supply_ohm ends at contact 1 by itself
+  double sender_v[2]; ///< A test sender: contacts 2 and 3 against 1 [V], direct current
   double sender_ohm[2];  ///< Behind these [ohm]; INFINITY = no sender
   double leg_f;          ///< Each leg to contact 1 [F]
   double room_f;         ///< Contact 1 to the room [F]

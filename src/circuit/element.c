@@ -83,6 +83,24 @@ leaf_source(const PortTones* tones, View v, const ChainLeaf* leaf)
   }
 }
 
+/// The circuit that phantom feeds: two resistors to one point, a load from there to contact 1. The
+/// point is taken out by the star-mesh rule.
+static void
+supply(const PortTones* tones, View v, const ChainLeaf* leaf)
+{
+  if (!isfinite(leaf->supply_ohm) || !(leaf->load_ohm > 0.0)) {
+    shunt(tones, v, 0, 1, leaf->supply_ohm, 0.0);
+    shunt(tones, v, 0, 2, leaf->supply_ohm, 0.0);
+    return;
+  }
+  const double leg = num_siemens(leaf->supply_ohm);
+  const double load = num_siemens(leaf->load_ohm);
+  const double sum = 2.0 * leg + load;
+  shunt(tones, v, 1, 2, sum / (leg * leg), 0.0);
+  shunt(tones, v, 0, 1, load > 0.0 ? sum / (leg * load) : (double)INFINITY, 0.0);
+  shunt(tones, v, 0, 2, load > 0.0 ? sum / (leg * load) : (double)INFINITY, 0.0);
+}
+
 void
 element_leaf(View v, const ChainLeaf* leaf, const PortTones* tones)
 {
@@ -96,7 +114,6 @@ element_leaf(View v, const ChainLeaf* leaf, const PortTones* tones)
       shunt(tones, v, 0, contact, INFINITY, leaf->leg_f);
     } else {
       const double sender_a = leaf->sender_v[leg] * num_siemens(leaf->sender_ohm[leg]);
-      shunt(tones, v, 0, contact, leaf->supply_ohm, 0.0);
       shunt(tones, v, 0, contact, leaf->sender_ohm[leg], 0.0);
       kernel_drive(NUM_DC, v, 0, contact, num_real(NUM_DC, sender_a));
       v.j[contact] += leaf->feed_v * num_siemens(leaf->feed_ohm[leg]);
@@ -105,6 +122,9 @@ element_leaf(View v, const ChainLeaf* leaf, const PortTones* tones)
     if (ac || !leaf->input_blocked) {
       earth(tones, v, contact, leaf->leg_earth_ohm, 0.0);
     }
+  }
+  if (!ac) {
+    supply(tones, v, leaf);
   }
   if (ac || !leaf->input_blocked) {
     shunt(tones, v, 1, 2, leaf->input_ohm, 0.0);
@@ -370,7 +390,8 @@ static bool
 leaf_is_sound(const ChainLeaf* l, int n)
 {
   return n >= 3 && fits(l->emf_v, -1e6, 1e6) && fits(l->source_ohm, PORT_SHORT_OHM, INFINITY) &&
-         fits(l->supply_ohm, 0.0, INFINITY) && all_fit(l->sender_v, 2, -1e6, 1e6) &&
+         fits(l->supply_ohm, 0.0, INFINITY) && fits(l->load_ohm, 0.0, INFINITY) &&
+         all_fit(l->sender_v, 2, -1e6, 1e6) &&
          all_fit(l->sender_ohm, 2, PORT_SHORT_OHM, INFINITY) && fits(l->leg_f, 0.0, 1.0) &&
          fits(l->room_f, 0.0, 1.0) && fits(l->feed_v, -1e6, 1e6) &&
          all_fit(l->feed_ohm, 2, PORT_SHORT_OHM, INFINITY) && fits(l->input_ohm, 0.0, INFINITY) &&

@@ -3,6 +3,7 @@
 
 #include "fault/digital.h"
 
+#include <assert.h>
 #include <math.h>
 #include <string.h>
 

@@ -114,6 +114,15 @@ phantom_line_by_hand(void** state)
   const double leg_a = 48.0 / (6800.0 + 8.0 + 10000.0 + 2.0 * 3.01);
   CHECK_NEAR("supply inside the source", v[1] - v[0], 10000.0 * leg_a, 1e-9);
   CHECK_NEAR("rise of contact 1", v[0], 2.0 * leg_a * 3.01, 1e-12);
+  // Two supply resistors of 2.2 k that meet at 7.5 k: 4.5 k a leg of each half
+  ChainLeaf fed = *mic;
+  fed.supply_ohm = 2200.0;
+  fed.load_ohm = 7500.0;
+  const ChainEdit condenser = {0, CHAIN_FAR, CHAIN_REPLACE, 0, 0, 0.0, {0}, &fed, NULL};
+  assert_int_equal(chain_leaf_volts(chain, 0, &condenser, 1, v), 0);
+  const double fed_a = 48.0 / (6800.0 + 8.0 + 2200.0 + 2.0 * (7500.0 + 3.01));
+  CHECK_NEAR("leg of what is fed", v[1] - v[0], (2200.0 + 2.0 * 7500.0) * fed_a, 1e-9);
+  CHECK_NEAR("both legs alike", v[2], v[1], 1e-9);
   const ChainEdit open1 = {1, CHAIN_FAR, CHAIN_SERIES, 0, 0, INFINITY, {0}, NULL, NULL};
   assert_int_equal(chain_leaf_volts(chain, 0, &open1, 1, v), 0);
   CHECK_NEAR("no return, no supply", v[1] - v[0], 0.0, 1e-9);

@@ -284,8 +284,14 @@ spell(const ChainLeaf* l, ChainBranch out[SPELLED])
     if (l->leg_earth_f[leg] > 0.0) {
       out[n++] = capacitor(contact, CHAIN_EARTH, l->leg_earth_f[leg]);
     }
-    out[n] = branch(contact, 0, l->supply_ohm, 0.0);
+    // Two resistors that meet at a load, as the delta they are: both ends of it by hand
+    const double meet = l->load_ohm > 0.0 ? 2.0 + l->supply_ohm / l->load_ohm : 1.0;
+    out[n] = branch(contact, 0, meet > 1.0 ? meet * l->load_ohm : l->supply_ohm, 0.0);
     out[n++].direct_only = true;
+    if (meet > 1.0 && leg == 0) {
+      out[n] = branch(1, 2, meet * l->supply_ohm, 0.0);
+      out[n++].direct_only = true;
+    }
     out[n] = branch(contact, 0, l->sender_ohm[leg], 0.0);
     out[n].battery_v = l->sender_v[leg];
     out[n++].direct_only = true;
@@ -313,6 +319,7 @@ random_leaf(Rng* rng)
   l.source_ohm = rng_log(rng, 20.0, 2000.0);
   if (rng_below(rng, 2) > 0) {
     l.supply_ohm = rng_log(rng, 1e3, 1e5);
+    l.load_ohm = rng_below(rng, 2) > 0 ? rng_log(rng, 1e2, 1e5) : 0.0;
   }
   if (rng_below(rng, 3) == 0) {
     l.sender_v[0] = 12.0;

@@ -68,6 +68,11 @@ net_through(Net* net, int node, double ohm)
 static inline void
 net_leaf(Net* net, const ChainLeaf* l, const int at[3])
 {
+  const bool meets = !net->ac && isfinite(l->supply_ohm) && l->load_ohm > 0.0;
+  const int fed = meets ? net_node(net) : at[0]; // Where both supply resistors meet
+  if (meets) {
+    net_add(net, NET_R, fed, at[0], l->load_ohm);
+  }
   for (int leg = 0; leg < 2; ++leg) {
     const int node = at[1 + leg];
     net_add(net, NET_R, node, 0, l->feed_ohm[leg]);
@@ -76,7 +81,7 @@ net_leaf(Net* net, const ChainLeaf* l, const int at[3])
       net_add(net, NET_C, node, 0, l->leg_earth_f[leg]);
     } else {
       net_add(net, NET_I, node, 0, l->feed_v / l->feed_ohm[leg]);
-      net_add(net, NET_R, node, at[0], l->supply_ohm);
+      net_add(net, NET_R, node, fed, l->supply_ohm);
       net_add(net, NET_R, node, at[0], l->sender_ohm[leg]);
       net_add(net, NET_I, node, at[0], l->sender_v[leg] / l->sender_ohm[leg]);
     }

@@ -57,6 +57,7 @@ random_source(Rng* rng)
   s.leg_f = rng_log(rng, 1e-12, 1e-9);
   if (rng_below(rng, 3) == 0) {
     s.supply_ohm = rng_log(rng, 1000.0, 20000.0);
+    s.load_ohm = s.supply_ohm > 5000.0 ? 0.0 : 3.0 * s.supply_ohm;
   }
   if (rng_below(rng, 4) == 0) {
     s.sender_v[0] = 12.0;
