@@ -8,7 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { MAX_LOCALS = 96 }; // As catalogue_line allows
+enum { MAX_LOCALS = CATALOGUE_MAX_FAULTS };
 
 static bool
 by_tester(CheckSort sort)

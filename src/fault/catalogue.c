@@ -52,6 +52,14 @@ static const Division tail_way[] = {
   {PART_TAIL, FAULT_SHORT, 1, 3, 0.12}, {PART_TAIL, FAULT_SHORT, 2, 3, 0.17},
 };
 
+// One thing in line: two more mated pairs. A panel's contacts come loose more than they break.
+static const Division thing[] = {
+  {PART_THROUGH, FAULT_OPEN, 1, 0, 0.2},   {PART_THROUGH, FAULT_OPEN, 2, 0, 0.2},
+  {PART_THROUGH, FAULT_OPEN, 3, 0, 0.2},   {PART_THROUGH, FAULT_LOOSE, 2, 0, 0.12},
+  {PART_THROUGH, FAULT_LOOSE, 3, 0, 0.12}, {PART_THROUGH, FAULT_SHORT, 1, 2, 0.05},
+  {PART_THROUGH, FAULT_SHORT, 1, 3, 0.05}, {PART_THROUGH, FAULT_SHORT, 2, 3, 0.06},
+};
+
 typedef struct {
   Fault* faults;
   int n;
@@ -83,11 +91,89 @@ add_source(List* list, const Plant* plant, const Kind* kind)
 {
   const double share =
     plant_odds(plant, "source", "dead, switched off or flat battery") * CATALOGUE_BAD_PROB;
-  const double off = kind->has_switch ? 0.4 : 0.0;
-  const double flat = kind->has_battery || kind->is_radio ? 0.3 : 0.0;
-  add(list, PART_SOURCE, FAULT_DEAD, 0, 0, -1, share * (1.0 - off - flat));
+  // Where phantom feeds it too, a flat battery is not missed.
+  const bool battery =
+    (kind->has_battery && kind->needs_phantom != ANSWER_YES) || kind->is_radio || kind->needs_ab;
+  const double muted = kind->is_radio ? 0.15 : 0.0;
+  const double off = (kind->has_switch ? 0.4 : 0.0) - muted;
+  const double flat = !battery ? 0.0 : kind->is_radio ? 0.35 : 0.3;
+  add(list, PART_SOURCE, FAULT_DEAD, 0, 0, -1, share * (1.0 - off - muted - flat));
   add(list, PART_SOURCE, FAULT_OFF, 0, 0, -1, share * off);
+  add(list, PART_SOURCE, FAULT_MUTED, 0, 0, -1, share * muted);
   add(list, PART_SOURCE, FAULT_FLAT_BATTERY, 0, 0, -1, share * flat);
+}
+
+// What only some kinds can have: their jack, pad, level switch, lift switch, radio way.
+static void
+add_own(List* list, const Plant* plant, const Kind* kind)
+{
+  const double set =
+    plant_odds(plant, "source", "jack out, pad in or wrong level") * CATALOGUE_BAD_PROB;
+  const double jack = kind->has_jack ? 0.5 : 0.0;
+  const double pad = kind->pad_db > 0.0 ? 0.3 : 0.0;
+  const double level = kind->low_level_db > 0.0 ? 0.5 : 0.0;
+  add(list, PART_SOURCE, FAULT_JACK_OUT, 0, 0, -1, set * jack);
+  add(list, PART_SOURCE, FAULT_PAD_IN, 0, 0, -1, set * pad);
+  add(list, PART_SOURCE, FAULT_WRONG_LEVEL, 0, 0, -1, set * level);
+  if (kind->has_lift) {
+    add(list, PART_SOURCE, FAULT_LIFT, 0, 0, -1,
+        plant_odds(plant, "source", "hum loop") * CATALOGUE_BAD_PROB);
+  }
+  if (kind->is_radio) {
+    add(list, PART_SOURCE, FAULT_LOST, 0, 0, -1,
+        plant_odds(plant, "source", "transmitter lost") * CATALOGUE_BAD_PROB);
+  }
+}
+
+// Whether anybody has pads and adaptors about: what nobody brought is not left in.
+static bool
+has_things(const Plant* plant)
+{
+  for (int i = 0; i < plant->n_inputs; ++i) {
+    if (plant->inputs[i].n_through > 0) {
+      return true;
+    }
+  }
+  return false;
+}
+
+// Half of what goes wrong by hand is forgotten or taken for another, half left in by mistake
+// (usual practice, no source).
+static void
+add_through(List* list, const Plant* plant, const Input* input)
+{
+  const double open = plant_odds(plant, "in-line", "open or loose") * CATALOGUE_BAD_PROB;
+  const double wrong =
+    plant_odds(plant, "in-line", "wrong, missing or left in") * CATALOGUE_BAD_PROB;
+  if (!has_things(plant)) {
+    return;
+  }
+  bool pad = false;
+  bool crossed = false;
+  for (int i = 0; i < input->n_through; ++i) {
+    const InlineSort sort = plant->inlines[input->through[i]].sort;
+    pad = pad || sort == INLINE_PAD;
+    crossed = crossed || sort == INLINE_CROSSED;
+    for (size_t k = 0; k < sizeof(thing) / sizeof(thing[0]); ++k) {
+      add(list, PART_THROUGH, thing[k].mode, thing[k].a, thing[k].b, i, open * thing[k].weight);
+    }
+    if (sort == INLINE_PAD || sort == INLINE_CROSSED || sort == INLINE_TRANSFORMER ||
+        sort == INLINE_SUPPLY) {
+      add(list, PART_THROUGH, FAULT_MISSING, 0, 0, i, wrong);
+    }
+    if (sort == INLINE_PAD) {
+      add(list, PART_THROUGH, FAULT_WRONG_LEVEL, 0, 0, i, wrong);
+    }
+    if (sort == INLINE_SUPPLY) {
+      add(list, PART_THROUGH, FAULT_FLAT_BATTERY, 0, 0, i, wrong);
+    }
+  }
+  if (!pad) {
+    add(list, PART_THROUGH, FAULT_PAD_IN, 0, 0, -1, 0.5 * wrong);
+  }
+  if (!crossed) {
+    add(list, PART_THROUGH, FAULT_CROSSED, 2, 3, -1, 0.5 * wrong);
+  }
 }
 
 // What the desk's own list says counts as a reading of paper: where it disagrees with the plan the
@@ -126,6 +212,8 @@ add_desk(List* list, const Plant* plant, int act, const Kind* kind, int line, in
   const double settings = plant_odds(plant, "desk", "muted or pad or gain") * scale;
   const DeskRow* const row = plant_desk_row(plant, act, desk, line);
   const bool pad = row && row->pad_db > 0.0 && !(kind && kind->is_radio);
+  const bool must_not = kind && kind->phantom_harmless != ANSWER_YES;
+  const bool has_phantom = row && row->gives_phantom == ANSWER_YES;
   const bool no_phantom = row && row->gives_phantom == ANSWER_NO;
   add(list, PART_DESK, FAULT_MUTED, 0, 0, desk, settings * 0.5);
   add(list, PART_DESK, FAULT_PAD_IN, 0, 0, desk, settings * 0.25 * catalogue_paper(row, pad));
@@ -137,6 +225,10 @@ add_desk(List* list, const Plant* plant, int act, const Kind* kind, int line, in
     add(list, PART_DESK, FAULT_PHANTOM_OFF, 0, 0, desk,
         plant_odds(plant, "desk", "phantom off") * scale * catalogue_paper(row, no_phantom));
   }
+  if (plant->desks[desk].is_direct && must_not) {
+    add(list, PART_DESK, FAULT_PHANTOM_ON, 0, 0, desk,
+        plant_odds(plant, "desk", "phantom on") * scale * catalogue_paper(row, has_phantom));
+  }
   if (!plant->desks[desk].is_direct) {
     add(list, PART_SPLIT, FAULT_OPEN, 2, 0, desk, plant_odds(plant, "split side", "open") * scale);
   }
@@ -145,7 +237,7 @@ add_desk(List* list, const Plant* plant, int act, const Kind* kind, int line, in
 Status
 catalogue_line(Arena* arena, const Plant* plant, int act, int line, const Fault** faults, int* n)
 {
-  List list = {arena_array(arena, 96, sizeof(Fault)), 0, 0.0};
+  List list = {arena_array(arena, CATALOGUE_MAX_FAULTS, sizeof(Fault)), 0, 0.0};
   if (!list.faults) {
     return STATUS_NO_MEMORY;
   }
@@ -153,7 +245,11 @@ catalogue_line(Arena* arena, const Plant* plant, int act, int line, const Fault*
   const Kind* const kind = input ? &plant->kinds[input->kind] : NULL;
   list.n = 1; // FAULT_NONE takes what the others leave
   if (kind) {
-    add_source(&list, plant, kind);
+    if (!input->y_line) { // A source on two lines is a shared state: see fault/shared.h
+      add_source(&list, plant, kind);
+    }
+    add_own(&list, plant, kind);
+    add_through(&list, plant, input);
     DIVIDE(&list, plant_odds(plant, "cable", "open"), cable_open);
     DIVIDE(&list, plant_odds(plant, "cable", "loose"), cable_loose);
     DIVIDE(&list, plant_odds(plant, "cable", "short"), cable_short);
@@ -201,6 +297,11 @@ static const char* const mode_words[FAULT_MODE_COUNT] = {
   [FAULT_NO_POWER] = "no power",
   [FAULT_WRONG_CLOCK] = "wrong clock",
   [FAULT_WRONG_OWNER] = "wrong owner",
+  [FAULT_PHANTOM_ON] = "phantom on",
+  [FAULT_LIFT] = "lift",
+  [FAULT_JACK_OUT] = "jack out",
+  [FAULT_LOST] = "transmitter lost",
+  [FAULT_MISSING] = "missing",
   [FAULT_SOMETHING_ELSE] = "something else",
 };
 
@@ -228,6 +329,13 @@ catalogue_part(Arena* arena, const Plant* plant, int act, int line, const Fault*
     case PART_SOURCE:
       return arena_format(arena, "the source (%s)",
                           input ? input->source : "known-good microphone");
+    case PART_THROUGH:
+      if (input && fault->desk >= 0 && fault->desk < input->n_through) {
+        return arena_format(arena, "the %s of %s", plant->inlines[input->through[fault->desk]].name,
+                            input->source);
+      }
+      return arena_format(arena, "something left in line between %s and %s%d",
+                          input ? input->source : "the source", box->name, copper->socket);
     case PART_CABLE:
       return arena_format(arena, "the cable in %s%d", box->name, copper->socket);
     case PART_PLUG:

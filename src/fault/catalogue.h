@@ -12,8 +12,9 @@
 
   A fault sits in a part of the line. Parts in order from source to desk:
 
-    source, cable, plug (is it in the right socket?), socket, tail, split, pair, desk
-    source, cable, plug, socket, preamplifier, network lead, power, clock, owner, desk (digital box)
+    source, in-line things, cable, plug (is it in the right socket?), socket, tail, split, pair,
+    desk; source, in-line things, cable, plug, socket, preamplifier, network lead, power, clock,
+    owner, desk (digital box)
 
   The starting shares come from the odds list (what share of dead or bad lines a fault has); how a
   share divides among contacts is fixed here and said beside each row. A share is turned into a
@@ -25,6 +26,7 @@
 
 typedef enum {
   PART_SOURCE,
+  PART_THROUGH, ///< What stands in line between source and socket, or should, or should not
   PART_CABLE,
   PART_PLUG,
   PART_SOCKET,
@@ -66,6 +68,11 @@ typedef enum {
   FAULT_NO_POWER,
   FAULT_WRONG_CLOCK,
   FAULT_WRONG_OWNER,
+  FAULT_PHANTOM_ON, ///< A desk gives it to a source that must not get it
+  FAULT_LIFT,       ///< A hum loop that the source's lift switch would open
+  FAULT_JACK_OUT,   ///< The jack into a box is not home
+  FAULT_LOST,       ///< A receiver without its transmitter: comes and goes
+  FAULT_MISSING,    ///< A thing that should stand in line
   FAULT_SOMETHING_ELSE,
   FAULT_MODE_COUNT
 } FaultMode;
@@ -74,10 +81,14 @@ typedef struct {
   PartSort part;
   FaultMode mode;
   int a, b; ///< Contacts 1..3, 0 where the mode has none
-  int desk; ///< For PART_SPLIT and PART_DESK: which; for what the owner of a digital box sets: the
-            ///< owner; -1 otherwise
+  int desk; ///< PART_SPLIT, PART_DESK: which; for what the owner of a digital box sets: the owner.
+            ///< PART_THROUGH: which thing, counted from the source, -1 one that the list does not
+            ///< have. -1 otherwise
   double prob; ///< Before any reading, > 0
 } Fault;
+
+/// Most faults a line can have.
+enum { CATALOGUE_MAX_FAULTS = 192 };
 
 /// Chance that any given line has some fault when it is first plugged: usual practice, 1 in 50
 /// ("expect one bad line a day" of 48); replaced by the crew's own log later.

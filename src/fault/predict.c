@@ -462,13 +462,11 @@ predict_key_of(const Plant* plant, int act, Check check, int line, const char* t
   }
   if (check.sort == CHECK_OHMS && text_number(text, 0.0, 1e9, &value)) {
     const Input* const input = plant_input(plant, act, line);
-    const Kind* const kind = input ? &plant->kinds[input->kind] : NULL;
-    View view = {.r23_ohm = value,
-                 .r23_planned_low = kind ? kind->r23_low_ohm : 0.0,
-                 .r23_planned_high = kind ? kind->r23_high_ohm : 0.0};
+    View view = {.r23_ohm = value};
+    plant_r23_ohm(plant, input, &view.r23_planned_low, &view.r23_planned_high);
     Shown s = {{0}, {0}, 0};
     show_ohms(&s, &view);
-    *key = kind && kind->r23_high_ohm > 0.0 ? s.keys[0] : value < 2.0 ? OHMS_SHORT : OHMS_RIGHT;
+    *key = view.r23_planned_high > 0.0 ? s.keys[0] : value < 2.0 ? OHMS_SHORT : OHMS_RIGHT;
     return STATUS_OK;
   }
   if (check.sort == CHECK_LAMPS) {

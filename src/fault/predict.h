@@ -72,7 +72,7 @@ typedef struct {
   double hum_dbv[PLANT_DESKS];  ///< With 230 V of room potential [dBV]
   double open_prob;             ///< Loose: chance that it is open just now; else 0
   bool is_loose;
-  bool is_wet;                 ///< A leak: it crackles without being touched
+  bool is_wet;                 ///< It crackles without being touched: a leak, a lost transmitter
   bool is_clicking;            ///< A wrong clock: clicks, whatever is plugged
   bool is_adrift;              ///< Gain set for something else: mostly far down, at times too loud
   int box;                     ///< Lamps of a digital box: BOX_FINE ... BOX_CLOCK

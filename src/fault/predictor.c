@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "fault/predict.h"
 
+#include "base/text.h"
 #include "circuit/lamp.h"
 #include "fault/digital.h"
 #include "fault/template.h"
@@ -12,19 +13,33 @@
 /*
   Views from circuits, each distinct circuit solved once.
 
-  Two conditions are the same circuit when the tail is as long, the same kind is plugged and the
-  fault is the same: of 48 lines many share their views. The electrical part (Solved) is kept under
-  that key in a hash table; a View adds what belongs to the one line.
+  Two conditions are the same circuit when the tail is as long, the same kind is plugged through the
+  same things and the fault is the same: of 48 lines many share their views. The electrical part
+  (Solved) is kept under that key in a hash table; a View adds what belongs to the one line.
 */
 
 enum { HEADS = 1024, KNOWN_GOOD_KIND = -2, NOTHING_KIND = -1 };
 
 #define ON_NO_TAIL (-1.0)
+#define NO_Y (-2.0)
+#define STARVED_DB 20.0      // At its least working volts (assumed)
+#define HUM_LOOP_DBV (-70.0) // Usual practice; the limits of "audible" and "loud" are in predict.c
+#define HUM_OPEN_INPUT_DBV (-75.0)
+#define HUM_OPEN_JACK_DBV (-100.0)
 #define CABLE_M 10.0 // Of unknown length until a tag is given: the commonest, usual practice
 
+/// A line as built: what the circuit hangs on before any fault.
 typedef struct {
   double tail_m; ///< ON_NO_TAIL = in a digital box
   int kind;      ///< Index, or NOTHING_KIND, KNOWN_GOOD_KIND
+  int things[TEMPLATE_MAX_THINGS];
+  int n_things;
+  double y_tail_m; ///< Y-lead's other tail, or ON_NO_TAIL, NO_Y
+  int y_kind;      ///< Index, or NOTHING_KIND
+} Build;
+
+typedef struct {
+  Build build;
   PartSort part;
   FaultMode mode;
   int a, b, desk;
@@ -37,7 +52,8 @@ typedef struct Solved {
   double bass_db[PLANT_DESKS];  ///< 100 Hz against 10 kHz
   double hum_db[PLANT_DESKS];   ///< Per volt of room
   int sign[PLANT_DESKS];
-  double supply_v[2]; ///< At the source's legs against its contact 1
+  double inside_v; ///< What phantom leaves for the source's circuit, against its contact 1
+  bool on_one_leg; ///< And all of it comes by one leg
   double volts[2];
   char lamps[8];
   double lamps_a[TESTER_MAX_LAMPS];
@@ -45,8 +61,7 @@ typedef struct Solved {
 } Solved;
 
 typedef struct BuiltChain {
-  double tail_m;
-  int kind;
+  Build build;
   Template t;
   struct BuiltChain* next;
 } BuiltChain;
@@ -117,23 +132,39 @@ mix(unsigned hash, int value)
 static unsigned
 key_hash(const Key* k)
 {
-  unsigned h = mix(2166136261u, (int)(k->tail_m * 100.0));
-  h = mix(mix(mix(h, k->kind), (int)k->part), (int)k->mode);
+  const Build* const b = &k->build;
+  unsigned h = mix(2166136261u, (int)(b->tail_m * 100.0));
+  h = mix(mix(h, (int)(b->y_tail_m * 100.0)), b->y_kind);
+  for (int i = 0; i < b->n_things; ++i) {
+    h = mix(h, b->things[i]);
+  }
+  h = mix(mix(mix(h, b->kind), (int)k->part), (int)k->mode);
   return mix(mix(mix(h, k->a), k->b), k->desk) % HEADS;
+}
+
+static bool
+build_same(const Build* x, const Build* y)
+{
+  bool same = x->tail_m == y->tail_m && x->kind == y->kind && x->n_things == y->n_things &&
+              x->y_tail_m == y->y_tail_m && x->y_kind == y->y_kind;
+  for (int i = 0; same && i < x->n_things; ++i) {
+    same = x->things[i] == y->things[i];
+  }
+  return same;
 }
 
 static bool
 key_same(const Key* x, const Key* y)
 {
-  return x->tail_m == y->tail_m && x->kind == y->kind && x->part == y->part && x->mode == y->mode &&
+  return build_same(&x->build, &y->build) && x->part == y->part && x->mode == y->mode &&
          x->a == y->a && x->b == y->b && x->desk == y->desk;
 }
 
 static Status
-built_chain(Predictor* p, int line, const Key* key, const Template** t)
+built_chain(Predictor* p, int line, int y_line, const Build* build, const Template** t)
 {
   for (BuiltChain* c = p->chains; c; c = c->next) {
-    if (c->tail_m == key->tail_m && c->kind == key->kind) {
+    if (build_same(&c->build, build)) {
       *t = &c->t;
       return STATUS_OK;
     }
@@ -143,9 +174,17 @@ built_chain(Predictor* p, int line, const Key* key, const Template** t)
     return STATUS_NO_MEMORY;
   }
   Status st = STATUS_OK;
-  TRY(st, template_build(p->arena, p->plant, line, kind_of(p, key->kind), CABLE_M, &c->t));
-  c->tail_m = key->tail_m;
-  c->kind = key->kind;
+  TemplateWant want = {.line = line,
+                       .kind = kind_of(p, build->kind),
+                       .cable_m = CABLE_M,
+                       .n_things = build->n_things,
+                       .y_line = y_line,
+                       .y_kind = kind_of(p, build->y_kind)};
+  for (int i = 0; i < build->n_things; ++i) {
+    want.things[i] = &p->plant->inlines[build->things[i]];
+  }
+  TRY(st, template_build(p->arena, p->plant, &want, &c->t));
+  c->build = *build;
   c->next = p->chains;
   p->chains = c;
   *t = &c->t;
@@ -167,8 +206,31 @@ across_ohm(const Meter* meter, const Port* port)
   return current_a < 1e-9 ? (double)INFINITY : fabs(drop / current_a);
 }
 
+// A phantom-fed circuit takes what current it is left: its load goes into the edits (0 or 1 more),
+// so that volts are what a meter would read with the circuit as well or badly fed as it is.
+static int
+settle_supply(const Template* t, const Kind* kind, ChainEdit edits[], int n, ChainLeaf* fed,
+              Solved* s)
+{
+  Port port;
+  double v[PORT_MAX];
+  if (!isfinite(t->source.supply_ohm)) {
+    return 0;
+  }
+  *fed = t->source;
+  chain_look(t->chain, 0, CHAIN_TO_DESK, edits, n, &port);
+  s->inside_v = template_supply_v(kind, &port, &fed->load_ohm);
+  edits[n] = (ChainEdit){.element = 0, .end = CHAIN_FAR, .change = CHAIN_REPLACE, .leaf = fed};
+  (void)chain_leaf_volts(t->chain, 0, edits, n + 1, v);
+  const double by_two = v[1] - v[0] - s->inside_v; // Volts across each supply resistor
+  const double by_three = v[2] - v[0] - s->inside_v;
+  const double more = fmax(fabs(by_two), fabs(by_three));
+  s->on_one_leg = more > 0.1 && fmin(by_two, by_three) < 0.2 * more;
+  return 1;
+}
+
 static Status
-solve(Predictor* p, int line, const Key* key, const Fault* fault, const Solved** out)
+solve(Predictor* p, int line, int y_line, const Key* key, const Fault* fault, const Solved** out)
 {
   const unsigned head = key_hash(key);
   for (const Solved* s = p->solved[head]; s; s = s->next) {
@@ -179,15 +241,20 @@ solve(Predictor* p, int line, const Key* key, const Fault* fault, const Solved**
   }
   Status st = STATUS_OK;
   const Template* t = NULL;
-  TRY(st, built_chain(p, line, key, &t));
+  TRY(st, built_chain(p, line, y_line, &key->build, &t));
   Solved* const s = arena_array(p->arena, 1, sizeof(Solved));
   if (!s) {
     return STATUS_NO_MEMORY;
   }
   s->key = *key;
-  ChainEdit edits[TEMPLATE_MAX_EDITS];
-  const int n = template_edits(t, fault, edits);
+  ChainEdit edits[TEMPLATE_MAX_EDITS + 1];
+  int n = template_edits(t, fault, edits);
   double v[PORT_MAX];
+  ChainLeaf fed;
+  const Kind* const kind = kind_of(p, key->build.kind);
+  if (kind && key->part != PART_SOURCE) {
+    n += settle_supply(t, kind, edits, n, &fed, s);
+  }
   for (int d = 0; d < t->n_desks; ++d) {
     ChainHeard heard[PORT_LANES];
     chain_transfer(t->chain, t->desk_leaf[d], edits, n, heard);
@@ -196,17 +263,14 @@ solve(Predictor* p, int line, const Key* key, const Fault* fault, const Solved**
     s->hum_db[d] = heard[3].db;
     s->sign[d] = heard[1].inverted ? -1 : 1;
   }
-  (void)chain_leaf_volts(t->chain, 0, edits, n, v);
-  s->supply_v[0] = v[1] - v[0];
-  s->supply_v[1] = v[2] - v[0];
   Port port;
-  chain_look(t->chain, TEMPLATE_JOINT_SOCKET, CHAIN_BOTH, edits, n, &port);
+  chain_look(t->chain, t->joint_socket, CHAIN_BOTH, edits, n, &port);
   (void)port_solve(&port, v);
   s->volts[0] = v[1] - v[0];
   s->volts[1] = v[2] - v[0];
-  chain_look(t->chain, TEMPLATE_JOINT_SOCKET, CHAIN_TO_SOURCE, edits, n, &port);
+  chain_look(t->chain, t->joint_socket, CHAIN_TO_SOURCE, edits, n, &port);
   s->r23_ohm = across_ohm(p->meter, &port);
-  chain_look(t->chain, TEMPLATE_JOINT_SOCKET, CHAIN_TO_DESK, edits, n, &port);
+  chain_look(t->chain, t->joint_socket, CHAIN_TO_DESK, edits, n, &port);
   TRY(st, lamp_solve(&p->tester, &port, s->lamps_a, NULL, NULL));
   lamp_picture(s->lamps_a, p->tester.n_lamps, s->lamps);
   s->next = p->solved[head];
@@ -216,53 +280,203 @@ solve(Predictor* p, int line, const Key* key, const Fault* fault, const Solved**
   return STATUS_OK;
 }
 
-// What a phantom-fed source makes of the supply it gets: dB to add, against a healthy line's.
-// A circuit on one leg starves; whether it plays then is the kind's own answer (usual practice:
-// it is weak by some 10 dB where it plays at all).
+// What a phantom-fed source makes of the supply it gets [dB to add]: nothing below its least
+// working volts, all of it from its full ones on, weaker between. One leg alone feeds only what
+// runs on one leg; where nobody knows that it is weak, somewhere between both.
 static double
-supply_loss_db(const Kind* kind, const Solved* now, const Solved* healthy)
+supply_loss_db(const Kind* kind, const Solved* now)
 {
   if (!kind || kind->needs_phantom != ANSWER_YES) {
     return 0.0;
   }
-  const double full = healthy->supply_v[0] + healthy->supply_v[1];
-  const double share = full > 1.0 ? (now->supply_v[0] + now->supply_v[1]) / full : 0.0;
-  const double least = now->supply_v[0] < now->supply_v[1] ? now->supply_v[0] : now->supply_v[1];
-  if (share < 0.3 || least < -2.0) {
+  const double full_v = kind->full_v > 0.0 ? kind->full_v : KIND_FULL_V;
+  const double least_v = kind->full_v > 0.0 ? kind->least_v : KIND_LEAST_V;
+  if (now->inside_v < least_v || (now->on_one_leg && kind->runs_on_one_leg == ANSWER_NO)) {
     return -300.0;
   }
-  if (share > 0.85) {
-    return 0.0;
-  }
-  return kind->runs_on_one_leg == ANSWER_YES  ? -10.0
-         : kind->runs_on_one_leg == ANSWER_NO ? -300.0
-                                              : -25.0;
+  const double weak_db =
+    now->inside_v >= full_v ? 0.0 : -STARVED_DB * (full_v - now->inside_v) / (full_v - least_v);
+  return now->on_one_leg && kind->runs_on_one_leg == ANSWER_ASK ? fmin(weak_db, -25.0) : weak_db;
 }
 
-static Key
-key_for(const Predictor* p, int line, int kind, const Fault* f)
+static int
+first_of(const Plant* plant, InlineSort sort, const char* name)
 {
+  int at = -1;
+  for (int i = 0; i < plant->n_inlines; ++i) {
+    if (plant->inlines[i].sort == sort && (at < 0 || text_same(plant->inlines[i].name, name))) {
+      at = i;
+    }
+  }
+  return at;
+}
+
+// Roughly what a pad takes: series over shunt. A wrong pad is the one furthest from the right one.
+static int
+other_pad(const Plant* plant, int right)
+{
+  const Inline* const own = &plant->inlines[right];
+  int at = right;
+  double most = 0.0;
+  for (int i = 0; i < plant->n_inlines; ++i) {
+    const Inline* const pad = &plant->inlines[i];
+    if (pad->sort == INLINE_PAD && i != right) {
+      const double far =
+        fabs(log((pad->series_ohm / pad->shunt_ohm) / (own->series_ohm / own->shunt_ohm)));
+      at = far > most ? i : at;
+      most = fmax(far, most);
+    }
+  }
+  return at;
+}
+
+// What really stands in line: by the list, but for what a fault leaves out, mixes up or leaves in.
+static void
+put_things(const Plant* plant, const Input* input, const Fault* f, Build* b)
+{
+  const bool through = f->part == PART_THROUGH;
+  for (int i = 0; input && i < input->n_through; ++i) {
+    if (through && f->desk == i && f->mode == FAULT_MISSING) {
+      continue;
+    }
+    const bool wrong = through && f->desk == i && f->mode == FAULT_WRONG_LEVEL;
+    b->things[b->n_things++] = wrong ? other_pad(plant, input->through[i]) : input->through[i];
+  }
+  if (through && f->desk < 0) {
+    const int left = f->mode == FAULT_PAD_IN ? first_of(plant, INLINE_PAD, "pad 20")
+                                             : first_of(plant, INLINE_CROSSED, "");
+    if (left >= 0) {
+      b->things[b->n_things++] = left;
+    }
+  }
+}
+
+static bool
+is_other_build(const Fault* f)
+{
+  return f->part == PART_THROUGH && (f->desk < 0 || f->mode == FAULT_MISSING ||
+                                     f->mode == FAULT_WRONG_LEVEL || f->mode == FAULT_FLAT_BATTERY);
+}
+
+static double
+tail_of(const Plant* plant, int line)
+{
+  return plant_is_digital(plant, line) ? ON_NO_TAIL : plant->boxes[plant->lines[line].box].tail_m;
+}
+
+// The second socket of a Y-lead; -1 = none.
+static int
+y_line_of(const Plant* plant, const Input* input)
+{
+  return input && input->y_line ? plant_line(plant, input->y_line) : -1;
+}
+
+/// `input` is what the list plugs there; NULL = nothing, or the known-good microphone.
+static Key
+key_for(const Predictor* p, int line, int kind, const Input* input, const Fault* f)
+{
+  const Plant* const plant = p->plant;
   // What is no circuit must not split the cache; loose is solved as open.
-  const bool is_digital = plant_is_digital(p->plant, line);
+  const bool setting =
+    f->part == PART_SOURCE &&
+    (f->mode == FAULT_PAD_IN || f->mode == FAULT_LIFT || f->mode == FAULT_WRONG_LEVEL);
   const bool in_box = f->part >= PART_PREAMP && f->part <= PART_OWNER;
   const bool circuit = (!in_box || digital_cuts_phantom(f)) && f->part != PART_ELSE &&
-                       f->part != PART_PLUG && f->part != PART_TESTER &&
-                       (f->part != PART_DESK || f->mode == FAULT_PHANTOM_OFF);
-  const double tail_m = p->plant->boxes[p->plant->lines[line].box].tail_m;
-  Key key = {is_digital ? ON_NO_TAIL : tail_m, kind, PART_ELSE, FAULT_NONE, 0, 0, -1};
+                       f->part != PART_PLUG && f->part != PART_TESTER && !setting &&
+                       !is_other_build(f) && (f->part != PART_DESK || f->mode == FAULT_PHANTOM_OFF);
+  const int y_line = y_line_of(plant, input);
+  Key key = {.build = {.tail_m = tail_of(plant, line),
+                       .kind = kind,
+                       .y_tail_m = y_line >= 0 ? tail_of(plant, y_line) : NO_Y,
+                       .y_kind = input && input->y_kind ? input->y_kind - 1 : NOTHING_KIND},
+             .part = PART_ELSE,
+             .mode = FAULT_NONE,
+             .desk = -1};
+  put_things(plant, input, f, &key.build);
   if (circuit && in_box) { // Whatever takes phantom away, the socket is the same without it
     key.part = PART_PREAMP;
     key.mode = FAULT_PHANTOM_OFF;
   } else if (circuit) {
     key.part = f->part;
-    key.mode = f->mode == FAULT_LOOSE                                  ? FAULT_OPEN
-               : f->mode == FAULT_OFF || f->mode == FAULT_FLAT_BATTERY ? FAULT_DEAD
-                                                                       : f->mode;
+    key.mode = f->mode;
+    if (f->mode == FAULT_LOOSE) {
+      key.mode = FAULT_OPEN;
+    } else if (f->part == PART_SOURCE) { // Broken or switched off; else whole, and without a signal
+      key.mode = f->mode == FAULT_DEAD || f->mode == FAULT_OFF ? FAULT_DEAD : FAULT_JACK_OUT;
+    }
     key.a = f->a;
     key.b = f->b;
-    key.desk = f->part == PART_SPLIT ? f->desk : -1;
+    key.desk = f->part == PART_SPLIT || f->part == PART_THROUGH ? f->desk : -1;
   }
   return key;
+}
+
+static void
+quieter(View* v, double db)
+{
+  for (int d = 0; d < PLANT_DESKS; ++d) {
+    v->level_db[d] += db;
+    v->meter_db[d] += db;
+  }
+}
+
+static void
+hums(View* v, double dbv)
+{
+  for (int d = 0; d < PLANT_DESKS; ++d) {
+    v->hum_dbv[d] = fmax(v->hum_dbv[d], dbv);
+  }
+}
+
+// What switches, jacks and radio do. Hum levels are usual practice: a loop through two earths and
+// an open high-impedance input are loud, the open jack of a passive box is heard.
+static void
+apply_source(View* v, const Kind* kind, const Fault* f)
+{
+  if (f->part != PART_SOURCE || !kind) {
+    return;
+  }
+  switch (f->mode) {
+    case FAULT_PAD_IN:
+      quieter(v, -kind->pad_db);
+      break;
+    case FAULT_WRONG_LEVEL:
+      quieter(v, -kind->low_level_db);
+      break;
+    case FAULT_LIFT:
+      hums(v, HUM_LOOP_DBV);
+      break;
+    case FAULT_JACK_OUT:
+      quieter(v, -300.0);
+      hums(v, kind->supply_ohm > 0.0 || kind->has_battery ? HUM_OPEN_INPUT_DBV : HUM_OPEN_JACK_DBV);
+      break;
+    case FAULT_LOST: // Drops out and bursts by itself
+      v->open_prob = 0.8;
+      v->is_wet = true;
+      break;
+    case FAULT_MUTED:
+    case FAULT_OFF:
+    case FAULT_FLAT_BATTERY:
+    case FAULT_DEAD:
+      quieter(v, -300.0);
+      break;
+    default:
+      break;
+  }
+}
+
+static void
+apply_through(View* v, const Plant* plant, const Input* input, const Fault* f)
+{
+  if (f->part != PART_THROUGH || !input || f->desk < 0 || f->desk >= input->n_through) {
+    return;
+  }
+  const InlineSort sort = plant->inlines[input->through[f->desk]].sort;
+  if (sort == INLINE_SUPPLY && (f->mode == FAULT_MISSING || f->mode == FAULT_FLAT_BATTERY)) {
+    quieter(v, -300.0); // Nobody feeds the microphone
+  } else if (sort == INLINE_TRANSFORMER && f->mode == FAULT_MISSING) {
+    hums(v, HUM_LOOP_DBV); // It was there against the loop
+  }
 }
 
 static void
@@ -297,10 +511,25 @@ apply_desk(View* v, const Fault* f)
       v->meter_db[d] = -300.0;
       break;
     case FAULT_PHANTOM_OFF:
+    case FAULT_PHANTOM_ON:
       v->look[d] = LOOK_PHANTOM;
       break;
     default:
       break;
+  }
+}
+
+// Phantom on what must not get it: electronic outputs lose level and bass with no other sign (10 dB
+// have been seen, from memory); a ribbon sounds on, until a leg touches contact 1.
+static void
+apply_phantom_on(View* v, const Kind* kind, const Fault* f)
+{
+  if (f->mode != FAULT_PHANTOM_ON || !kind || kind->drive == DRIVE_FLOATING) {
+    return;
+  }
+  quieter(v, -10.0);
+  for (int d = 0; d < PLANT_DESKS; ++d) {
+    v->bass_db[d] -= 12.0;
   }
 }
 
@@ -322,7 +551,7 @@ make_view(Predictor* p, const Condition* c, View* v)
   }
   Fault fault = c->fault;
   if (kind == KNOWN_GOOD_KIND && c->plugged == PREDICT_KNOWN_GOOD &&
-      (fault.part == PART_SOURCE || fault.part == PART_CABLE)) {
+      (fault.part == PART_SOURCE || fault.part == PART_THROUGH || fault.part == PART_CABLE)) {
     fault = (Fault){PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0}; // On its own good cable
   }
   const Kind* const k = kind_of(p, kind);
@@ -331,15 +560,17 @@ make_view(Predictor* p, const Condition* c, View* v)
   const Kind* const k_planned = walked ? k : kind_of(p, planned_kind);
   static const Fault none = {PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0};
   Status st = STATUS_OK;
-  const Key now_key = key_for(p, c->line, kind, &fault);
-  const Key own_key = key_for(p, c->line, kind, &none);
-  const Key reference_key = key_for(p, c->line, walked ? kind : planned_kind, &none);
+  const Key now_key = key_for(p, c->line, kind, here, &fault);
+  const Key own_key = key_for(p, c->line, kind, here, &none);
+  const Key reference_key =
+    key_for(p, c->line, walked ? kind : planned_kind, walked ? NULL : planned, &none);
   const Solved* now = NULL;
   const Solved* own = NULL;
   const Solved* reference = NULL;
-  TRY(st, solve(p, c->line, &now_key, &fault, &now));
-  TRY(st, solve(p, c->line, &own_key, &none, &own));
-  TRY(st, solve(p, c->line, &reference_key, &none, &reference));
+  TRY(st, solve(p, c->line, y_line_of(plant, here), &now_key, &fault, &now));
+  TRY(st, solve(p, c->line, y_line_of(plant, here), &own_key, &none, &own));
+  TRY(st, solve(p, c->line, walked ? -1 : y_line_of(plant, planned), &reference_key, &none,
+                &reference));
   const bool loose = fault.mode == FAULT_LOOSE;
   const Solved* const steady = loose ? own : now;
   // A source that wants phantom and sits where nobody gives any is silent however good the copper.
@@ -347,7 +578,7 @@ make_view(Predictor* p, const Condition* c, View* v)
                           k_planned->needs_phantom != ANSWER_YES;
   const bool phantom_gone =
     (fault.part == PART_DESK && fault.mode == FAULT_PHANTOM_OFF) || digital_cuts_phantom(&fault);
-  double loss_db = no_phantom ? -300.0 : supply_loss_db(k, steady, own);
+  double loss_db = no_phantom ? -300.0 : supply_loss_db(k, steady);
   if (k && k->has_battery && (no_phantom || phantom_gone) && loss_db < 0.0) {
     loss_db = 0.0; // It may live on its battery: nobody knows
     v->open_prob = 0.7;
@@ -369,6 +600,9 @@ make_view(Predictor* p, const Condition* c, View* v)
     v->open_prob = fault.a == 1 && !(k && k->needs_phantom == ANSWER_YES) ? 0.0 : 0.5;
   }
   v->is_wet = fault.mode == FAULT_LEAK;
+  apply_source(v, k, &fault);
+  apply_through(v, plant, here, &fault);
+  apply_phantom_on(v, k, &fault);
   apply_desk(v, &fault);
   digital_apply(v, plant, c->line, &fault);
   v->plugged = c->plugged;
@@ -381,6 +615,9 @@ make_view(Predictor* p, const Condition* c, View* v)
   }
   v->r23_planned_low = k_planned->r23_low_ohm;
   v->r23_planned_high = k_planned->r23_high_ohm;
+  if (planned && !walked) {
+    plant_r23_ohm(plant, planned, &v->r23_planned_low, &v->r23_planned_high);
+  }
   return STATUS_OK;
 }
 

@@ -340,3 +340,46 @@ plant_is_inverted(const Plant* plant, const Input* input)
   }
   return n % 2 == 1;
 }
+
+static double
+beside(double a, double b)
+{
+  return a * b / (a + b);
+}
+
+void
+plant_r23_ohm(const Plant* plant, const Input* input, double* low_ohm, double* high_ohm)
+{
+  *low_ohm = *high_ohm = 0.0;
+  if (!input || input->y_line) { // Whatever the other socket's line shows hangs on it too
+    return;
+  }
+  double low = plant->kinds[input->kind].r23_low_ohm;
+  double high = plant->kinds[input->kind].r23_high_ohm;
+  bool known = high > 0.0;
+  for (int i = 0; i < input->n_through; ++i) {
+    const Inline* const thing = &plant->inlines[input->through[i]];
+    const Kind* const second = input->y_kind ? &plant->kinds[input->y_kind - 1] : NULL;
+    switch (thing->sort) {
+      case INLINE_PAD: // Known within the pad's own limits even where the source is not
+        low = beside((known ? low : 0.0) + 2.0 * thing->series_ohm, thing->shunt_ohm);
+        high = known ? beside(high + 2.0 * thing->series_ohm, thing->shunt_ohm) : thing->shunt_ohm;
+        known = true;
+        break;
+      case INLINE_TRANSFORMER:
+      case INLINE_SUPPLY:
+        low = high = thing->secondary_ohm;
+        known = true;
+        break;
+      case INLINE_Y:
+        known = known && second && second->r23_high_ohm > 0.0 && low > 0.0;
+        low = known ? beside(low, second->r23_low_ohm) : 0.0;
+        high = known ? beside(high, second->r23_high_ohm) : 0.0;
+        break;
+      default:
+        break;
+    }
+  }
+  *low_ohm = known ? low : 0.0;
+  *high_ohm = known ? high : 0.0;
+}

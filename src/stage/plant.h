@@ -252,6 +252,11 @@ plant_is_harmful(const Plant* plant, const Input* input);
 bool
 plant_is_inverted(const Plant* plant, const Input* input);
 
+/// What a meter should read across 2-3 at the socket's plug of an input: its kind's range through
+/// what stands in line. Both 0 when that is not known.
+void
+plant_r23_ohm(const Plant* plant, const Input* input, double* low_ohm, double* high_ohm);
+
 /// What a desk has for a line in an act (-1 = bare lines), NULL when nothing is listed.
 const DeskRow*
 plant_desk_row(const Plant* plant, int act, int desk, int line);
