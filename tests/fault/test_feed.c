@@ -380,6 +380,24 @@ as_the_circuit(void** state)
   arena_deinit(&k.arena);
 }
 
+// Every row that the program carries can be judged with, and no name stands for two.
+static void
+rows(void** state)
+{
+  (void)state;
+  Known k;
+  known_init(&k);
+  const FeedWay way = {0};
+  assert_true(k.n >= 6);
+  for (int i = 0; i < k.n; ++i) {
+    FeedAnswer a;
+    assert_int_equal(feed_judge(k.feeds, k.n, &k.feeds[i], &way, &unknown, &a), STATUS_OK);
+    assert_ptr_equal(feed_find(k.feeds, k.n, k.feeds[i].name), &k.feeds[i]);
+    assert_true((k.feeds[i].mark == 'S' || k.feeds[i].mark == 'M') && k.feeds[i].source[0]);
+  }
+  arena_deinit(&k.arena);
+}
+
 static void
 refused(void** state)
 {
@@ -436,11 +454,9 @@ int
 main(void)
 {
   const struct CMUnitTest tests[] = {
-    cmocka_unit_test(verdicts),
-    cmocka_unit_test(battery_feed),
-    cmocka_unit_test(as_the_circuit),
-    cmocka_unit_test(refused),
-    cmocka_unit_test(every_allocation_fails_once),
+    cmocka_unit_test(verdicts),       cmocka_unit_test(battery_feed),
+    cmocka_unit_test(as_the_circuit), cmocka_unit_test(refused),
+    cmocka_unit_test(rows),           cmocka_unit_test(every_allocation_fails_once),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
