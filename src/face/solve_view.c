@@ -219,9 +219,25 @@ solve_line_json(const CircuitFile* file, const DrawnAnswer* answer, json_t* obje
   json_object_set_new(object, "heard", heard_json(d, answer));
 }
 
+/// Whether another of the known feeds, put in this one's place, runs the microphone.
+static bool
+would_run(const FeedQuestion* q, int variant)
+{
+  FeedAnswer other;
+  return feed_judge(q->variants, q->n_variants, &q->variants[variant], &q->way, &q->microphone,
+                    &other) == STATUS_OK &&
+         other.verdict == FEED_RUNS;
+}
+
 json_t*
 solve_feed_json(const FeedQuestion* q, const FeedAnswer* a)
 {
+  json_t* const runs_on = json_array();
+  for (int i = 0; i < q->n_variants; ++i) {
+    if (would_run(q, i)) {
+      json_array_append_new(runs_on, json_words(q->variants[i].name));
+    }
+  }
   const char mark[2] = {q->feed.mark, '\0'};
   json_t* const one = json_object();
   json_object_set_new(one, "feed", json_words(q->feed.name));
@@ -239,6 +255,7 @@ solve_feed_json(const FeedQuestion* q, const FeedAnswer* a)
   json_object_set_new(one, "available_a", json_figure(a->available_a));
   json_object_set_new(one, "coil_a", json_figure(a->coil_a));
   json_object_set_new(one, "coil_w", json_figure(a->coil_w));
+  json_object_set_new(one, "runs_on", runs_on);
   json_object_set_new(one, "source", json_words(q->feed.source));
   json_object_set_new(one, "mark", json_words(mark[0] ? mark : NULL));
   return one;
@@ -580,7 +597,7 @@ say_feed_figures(const Face* face, const FeedQuestion* q, const FeedAnswer* a)
   if (!isnan(a->draw_a) && !isnan(a->power_w) && q->microphone.sort <= FEED_MIC_AB) {
     screen_say(s, PAINT_PLAIN, "It draws %.2f mA, %.1f mW.", 1e3 * a->draw_a, 1e3 * a->power_w);
   }
-  if (!isnan(a->left_a) && !isnan(q->feed.greatest_a) && !q->way.inline_blocks) {
+  if (!isnan(a->left_a) && q->microphone.sort <= FEED_MIC_AB && !q->way.inline_blocks) {
     if (a->left_a >= 0.0) {
       screen_say(s, PAINT_PLAIN, "Left of the %.0f mA that the standard allows: %.2f mA.",
                  1e3 * q->feed.greatest_a, 1e3 * a->left_a);
@@ -589,7 +606,24 @@ say_feed_figures(const Face* face, const FeedQuestion* q, const FeedAnswer* a)
                  -1e3 * a->left_a, 1e3 * q->feed.greatest_a);
     }
   }
-  if (!isnan(a->available_w) && a->available_w > 0.0) {
+  if (a->verdict != FEED_RUNS && q->microphone.sort != FEED_MIC_UNKNOWN) {
+    TextOut out = {.arena = face->arena};
+    for (int i = 0; i < q->n_variants; ++i) {
+      if (would_run(q, i)) {
+        text_add(&out, "%s%s", out.n_bytes ? ", " : "", q->variants[i].name);
+      }
+    }
+    const char* const names = text_done(&out);
+    if (names && names[0] && q->microphone.sort > FEED_MIC_AB) {
+      screen_say(s, PAINT_PLAIN, "It needs no feed; these do it no harm on a sound cable: %s.",
+                 names);
+    } else if (names && names[0]) {
+      screen_say(s, PAINT_PLAIN, "It would run on %s.", names);
+    } else if (names && q->microphone.sort <= FEED_MIC_AB) {
+      screen_say(s, PAINT_PLAIN, "No feed known here is sure to run it.");
+    }
+  }
+  if (!isnan(a->available_w) && a->available_w > 0.0 && a->verdict != FEED_HARMFUL) {
     screen_say(s, PAINT_PLAIN, "The most any microphone could have here: %.1f mW, at %.2f mA.",
                1e3 * a->available_w, 1e3 * a->available_a);
   }

@@ -391,6 +391,9 @@ feed_judge(const Feed variants[], int n_variants, const Feed* feed, const FeedWa
       judge_volts(feed, microphone, v, least_v, &a);
     }
   }
+  if (isnan(a.draw_a)) {
+    a.left_a = NAN; // What is left of a current nobody knows
+  }
   *answer = a;
   return STATUS_OK;
 }

@@ -83,7 +83,8 @@ typedef struct {
   double between_v;   ///< Contact 2 against 3 there
   double needed_v;    ///< What it needs, same place; NAN not known or none
   double draw_a;      ///< Drawn by the microphone
-  double left_a;      ///< The standard's greatest less everything drawn; below 0 = too much
+  double left_a;      ///< The standard's greatest less all that is drawn; below 0 = too much; NAN
+                      ///< where either is not known
   double power_w;     ///< Into the microphone
   double available_w; ///< Most a microphone here could have, within greatest_a where known
   double available_a; ///< At this current

@@ -207,10 +207,10 @@ twelve_to_forty_eight(void** state)
   } rows[] = {
     {"P12", 12, 48, 3e-3, FEED_RUNS, 12e-3},     {"P24", 12, 48, 3e-3, FEED_RUNS, 7e-3},
     {"P48", 12, 48, 3e-3, FEED_RUNS, 7e-3},      {"SP48", 12, 48, 3e-3, FEED_RUNS, 19e-3},
-    {"P12", 12, 48, NAN, FEED_RUNS, 15e-3},      {"P12", 48, 48, 3e-3, FEED_RUNS_NOT, 12e-3},
-    {"P24", 48, 48, 3e-3, FEED_RUNS_NOT, 7e-3},  {"P12", 48, 48, NAN, FEED_RUNS_NOT, 15e-3},
+    {"P12", 12, 48, NAN, FEED_RUNS, NAN},        {"P12", 48, 48, 3e-3, FEED_RUNS_NOT, 12e-3},
+    {"P24", 48, 48, 3e-3, FEED_RUNS_NOT, 7e-3},  {"P12", 48, 48, NAN, FEED_RUNS_NOT, NAN},
     {"P12L", 12, 48, 3e-3, FEED_RUNS_NOT, 1e-3}, {"P12", 12, 48, 16e-3, FEED_OUTSIDE, -1e-3},
-    {"P48", 12, 24, 3e-3, FEED_HARMFUL, 10e-3},
+    {"P48", 12, 24, 3e-3, FEED_HARMFUL, NAN},
   };
   for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); ++i) {
     const Feed feed = feed_of(&arena, rows[i].name);
@@ -223,7 +223,11 @@ twelve_to_forty_eight(void** state)
     if (a.verdict != rows[i].verdict) {
       fail_msg("row %zu %s: %s (%s)", i, rows[i].name, feed_verdict_word(a.verdict), a.reason);
     }
-    CHECK_NEAR(rows[i].name, a.left_a, rows[i].left_a, 1e-12);
+    if (isnan(rows[i].left_a)) {
+      assert_true(isnan(a.left_a)); // What it draws here is not known
+    } else {
+      CHECK_NEAR(rows[i].name, a.left_a, rows[i].left_a, 1e-12);
+    }
   }
   arena_deinit(&arena);
 }
