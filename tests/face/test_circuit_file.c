@@ -313,6 +313,53 @@ signatures(void** state)
   }
 }
 
+// Two contacts, an unbalanced lead; and eight, where a leak and an open lie on the highest ones.
+static void
+two_and_eight(void** state)
+{
+  (void)state;
+  static const struct {
+    const char* text;
+    double want_v[2]; ///< Over the first and the last load, by hand
+  } rows[] = {
+    {"{\"contacts\": [\"sleeve\", \"tip\"], \"frequencies\": [1000], \"elements\": ["
+     "{\"kind\": \"parts\", \"at\": \"a\", \"branches\": [{\"between\": [\"tip\", \"sleeve\"], "
+     "\"ohm\": 600, \"emf_v\": 1}, {\"between\": [\"sleeve\", \"earth\"], \"ohm\": 0}]},"
+     "{\"kind\": \"cable\", \"name\": \"lead\", \"from\": \"a\", \"to\": \"b\", \"ohm\": [1, 2]},"
+     "{\"kind\": \"loudspeaker\", \"at\": \"b\", \"loads\": [{\"between\": [\"tip\", \"sleeve\"], "
+     "\"ohm\": 1397}]}], \"faults\": [{\"element\": \"lead\", \"end\": \"near\", \"fault\": \"high "
+     "tip\", \"ohm\": 2000}]}",
+     {1397.0 / 4000.0, 1397.0 / 4000.0}},
+    {"{\"contacts\": 8, \"frequencies\": [1000], \"elements\": ["
+     "{\"kind\": \"amplifier\", \"at\": \"a\", \"outputs\": ["
+     "{\"between\": [\"1\", \"2\"], \"ohm\": 1}, {\"between\": [\"3\", \"4\"], \"ohm\": 1},"
+     "{\"between\": [\"5\", \"6\"], \"ohm\": 1}, {\"between\": [\"7\", \"8\"], \"ohm\": 1}]},"
+     "{\"kind\": \"cable\", \"name\": \"c\", \"from\": \"a\", \"to\": \"b\", \"ohm\": 0.5},"
+     "{\"kind\": \"loudspeaker\", \"at\": \"b\", \"loads\": [{\"between\": [\"1\", \"2\"], "
+     "\"ohm\": 8},"
+     "{\"between\": [\"7\", \"8\"], \"ohm\": 8}]}], \"faults\": ["
+     "{\"element\": \"c\", \"end\": \"far\", \"fault\": \"leak 7-8\", \"ohm\": 8},"
+     "{\"element\": \"c\", \"end\": \"near\", \"fault\": \"open 5\"}]}",
+     {8.0 / 10.0, 4.0 / 6.0}},
+  };
+  for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); ++i) {
+    Arena arena;
+    Error error;
+    CircuitFile file;
+    DrawnAnswer a;
+    arena_init(&arena, NULL);
+    if (read_text(&arena, rows[i].text, &file, &error) != STATUS_OK) {
+      fail_msg("row %zu: %s", i, error.text);
+    }
+    assert_int_equal(drawn_solve(&arena, &file.drawn, &a), STATUS_OK);
+    const int last = a.n_ears - 1;
+    const int first = i == 0 ? last : last - 1;
+    CHECK_NEAR("first load", pow(10.0, a.ears[first].heard[0].dbv / 20.0), rows[i].want_v[0], 1e-7);
+    CHECK_NEAR("last load", pow(10.0, a.ears[last].heard[0].dbv / 20.0), rows[i].want_v[1], 1e-7);
+    arena_deinit(&arena);
+  }
+}
+
 // Sixteen frequencies ride in four chains: each must answer as it does alone; ohms of a capacitor,
 // of an open pair and of one behind a cable.
 static void
@@ -685,6 +732,7 @@ main(void)
     cmocka_unit_test(feed),
     cmocka_unit_test(mistakes),
     cmocka_unit_test(many_frequencies),
+    cmocka_unit_test(two_and_eight),
     cmocka_unit_test(signatures),
     cmocka_unit_test(current_from_the_first_end),
     cmocka_unit_test(limits),
