@@ -361,6 +361,11 @@ add_checks(Work* w)
     if (used) {
       TRY(st, add_check(w, CHECK_FLEX, -1, 60.0 + tester));
     }
+    if (used && plant_kit(plant, "sender") && predict_can_send(plant)) {
+      TRY(st, add_check(w, CHECK_SENT, -1,
+                        plant_time_s(plant, "plug a tester in both ends", 30.0) +
+                          plant_time_s(plant, "read a tester", 3.0)));
+    }
   }
   if (has_kit && plant_kit(plant, "known-good")) {
     TRY(st, add_check(w, CHECK_HUNT, home, plant_time_s(plant, "move a plug at a box", 30.0)));
@@ -605,7 +610,7 @@ check_sentence(Check check, bool is_digital)
   static const Sentence sentences[CHECK_COUNT] = {
     WORDS_LEVEL, WORDS_TONE,       WORDS_HUM,       WORDS_CRACKLE, WORDS_POLARITY,
     WORDS_SEEN,  WORDS_LOOK_DESK,  WORDS_VOLTS,     WORDS_LAMPS,   WORDS_OHMS,
-    WORDS_FLEX,  WORDS_SWAP_CABLE, WORDS_BOX_LAMPS, WORDS_HUNT};
+    WORDS_FLEX,  WORDS_SWAP_CABLE, WORDS_BOX_LAMPS, WORDS_HUNT,    WORDS_SENT};
   if (check.sort == CHECK_LOOK && check.desk >= 0 && is_digital) {
     return WORDS_LOOK_DIGITAL;
   }
@@ -664,6 +669,9 @@ check_step(const Work* w, const PolicyChoice* choice, Step* step)
   const Input* const input = plant_input(w->s->plant, w->s->act, w->line);
   const Kind* const kind = input ? &w->s->plant->kinds[input->kind] : NULL;
   WordsFill fill = common_fill(w, c.desk);
+  char lamps[PREDICT_LAMPS_BYTES];
+  predict_lamps(w->s->plant, lamps);
+  fill.lamps = lamps;
   const bool is_digital = plant_is_digital(w->s->plant, w->line);
   const int n_words = is_digital && c.sort == CHECK_LOOK ? LOOK_LOST + 1 : 6;
   step->does = STEP_CHECK;
@@ -680,8 +688,8 @@ check_step(const Work* w, const PolicyChoice* choice, Step* step)
     step->needs_mute = true;
     fill.unplug = list_sockets(w, plan->unplug, plan->n_unplug);
     step->caution = words_say(w->arena, plan->n_unplug ? WORDS_UNPLUG : WORDS_MUTE_PHANTOM, &fill);
-  } else if (c.sort == CHECK_OHMS || c.sort == CHECK_FLEX || c.sort == CHECK_HUNT ||
-             c.sort == CHECK_CRACKLE) {
+  } else if (c.sort == CHECK_OHMS || c.sort == CHECK_FLEX || c.sort == CHECK_SENT ||
+             c.sort == CHECK_HUNT || c.sort == CHECK_CRACKLE) {
     step->needs_mute = true;
     const bool no_phantom = kind && kind->phantom_harmless != ANSWER_YES;
     step->caution = words_say(w->arena,
@@ -698,8 +706,9 @@ check_step(const Work* w, const PolicyChoice* choice, Step* step)
     }
   }
   // The plain words a person may say that nothing in the odds expects
-  for (int key = 0; key < n_words && step->n_readings < STEP_MAX_READINGS &&
-                    !(c.sort == CHECK_LOOK && c.desk < 0) && c.sort != CHECK_LAMPS;
+  for (int key = 0;
+       key < n_words && step->n_readings < STEP_MAX_READINGS &&
+       !(c.sort == CHECK_LOOK && c.desk < 0) && c.sort != CHECK_LAMPS && c.sort != CHECK_SENT;
        ++key) {
     const char* const text = predict_key_text(w->arena, w->s->plant, w->s->act, c, w->line, key);
     bool listed = !text || strcmp(text, "?") == 0;

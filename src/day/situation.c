@@ -13,7 +13,8 @@ enum { MAX_LOCALS = CATALOGUE_MAX_FAULTS };
 static bool
 by_tester(CheckSort sort)
 {
-  return sort == CHECK_VOLTS || sort == CHECK_LAMPS || sort == CHECK_OHMS || sort == CHECK_FLEX;
+  return sort == CHECK_VOLTS || sort == CHECK_LAMPS || sort == CHECK_OHMS || sort == CHECK_FLEX ||
+         sort == CHECK_SENT;
 }
 
 // The shared state of a row as far as it says what the line is; a lying tester says nothing of
@@ -470,7 +471,6 @@ situation_act(const Plant* plant, const Fold* fold, const char* today, const cha
 bool
 situation_is_complaint(const Situation* s, const Seen* seen)
 {
-  (void)s;
   switch (seen->check.sort) {
     case CHECK_LEVEL:
       return seen->key != LEVEL_NORMAL;
@@ -480,6 +480,13 @@ situation_is_complaint(const Situation* s, const Seen* seen)
     case CHECK_LAMPS: // Behind a passive split a healthy line shows a fault's picture too
     case CHECK_VOLTS:
       return false;
+    case CHECK_SENT: { // A good cable alone has one picture, whatever the line
+      const Condition good = {
+        seen->line, seen->line, seen->line, {PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0}};
+      const View* view = NULL;
+      return predictor_view(s->predictor, &good, &view) == STATUS_OK &&
+             seen->key != predict_shows(s->plant, seen->line, seen->check, view, NULL);
+    }
     case CHECK_SWAP:
       return seen->key == SWAP_SAME;
     default: // The first word of every other check is the healthy one

@@ -23,7 +23,7 @@ static const struct {
   {"first", offsetof(WordsFill, first)},   {"second", offsetof(WordsFill, second)},
   {"odds", offsetof(WordsFill, odds)},     {"fault", offsetof(WordsFill, fault)},
   {"unplug", offsetof(WordsFill, unplug)}, {"spare", offsetof(WordsFill, spare)},
-  {"item", offsetof(WordsFill, item)},
+  {"item", offsetof(WordsFill, item)},     {"lamps", offsetof(WordsFill, lamps)},
 };
 
 static const char*

@@ -40,13 +40,16 @@
     "contacts 2 and 3 against 1.")                                                                 \
   X(WORDS_LAMPS,                                                                                   \
     "At box {box}: unplug {socket}, put the lamp tester in, phantom on for line {line}, "          \
-    "and read the lamps 2-1, 3-1, 2-3.")                                                           \
+    "and read the lamps {lamps}; a small letter for one that is clearly weaker than usual.")       \
   X(WORDS_OHMS,                                                                                    \
     "At box {box}: unplug {socket} and measure across contacts 2 and 3 of the cable that "         \
     "came out.")                                                                                   \
   X(WORDS_FLEX,                                                                                    \
     "Take the cable of {socket} out at both ends, put it on the lamp tester and bend both "        \
     "ends for 60 s; does it break?")                                                               \
+  X(WORDS_SENT,                                                                                    \
+    "Take the cable of {socket} out at both ends, put the sender on its microphone end and the "   \
+    "lamp tester on the other, nothing else on it, and read the lamps {lamps}.")                   \
   X(WORDS_HUNT, "At box {box}: plug the known-good microphone into {socket} and speak; does the "  \
                 "{desk} hear it on channel {input}?")                                              \
   /* Repairs: what to do */                                                                        \
@@ -166,7 +169,7 @@ typedef enum {
 /// What fills the gaps; NULL gaps must not be in the sentence used (they show as "?").
 typedef struct {
   const char *desk, *input, *source, *socket, *box, *line, *way, *found, *first, *second, *odds,
-    *fault, *unplug, *spare, *item;
+    *fault, *unplug, *spare, *item, *lamps;
 } WordsFill;
 
 /// A filled sentence in `arena`; NULL when there is no memory.

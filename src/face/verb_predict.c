@@ -120,7 +120,7 @@ fill(const Face* face, const OpenShow* show, Shown* table)
 // A key for each lamp by its contacts: "lamp21_a"; of two lamps across the same pair the second is
 // called by its number too, "lamp21_2_a".
 static void
-lamps_json(const Plant* plant, const View* view, json_t* values)
+lamps_json(const Plant* plant, const double lamps_a[], json_t* values)
 {
   const Tester* const tester = plant_own_tester(plant, 3);
   for (int i = 0, lamp = 0; tester && i < tester->n_parts; ++i) {
@@ -133,7 +133,7 @@ lamps_json(const Plant* plant, const View* view, json_t* values)
     if (json_object_get(values, key)) {
       (void)snprintf(key, sizeof(key), "lamp%d%d_%d_a", part->from, part->to, lamp + 1);
     }
-    json_object_set_new(values, key, json_figure(view->lamps_a[lamp++]));
+    json_object_set_new(values, key, json_figure(lamps_a[lamp++]));
   }
 }
 
@@ -149,9 +149,15 @@ values_json(const Plant* plant, const Shown* table, const View* view)
     case CHECK_VOLTS:
       json_object_set_new(values, "v21", json_figure(view->volts[0]));
       json_object_set_new(values, "v31", json_figure(view->volts[1]));
+      json_object_set_new(values, "ma2", json_figure(1e3 * view->legs_a[0]));
+      json_object_set_new(values, "ma3", json_figure(1e3 * view->legs_a[1]));
+      json_object_set_new(values, "source_v", json_figure(view->source_v));
       break;
     case CHECK_LAMPS:
-      lamps_json(plant, view, values);
+      lamps_json(plant, view->lamps_a, values);
+      break;
+    case CHECK_SENT:
+      lamps_json(plant, view->sent_a, values);
       break;
     case CHECK_OHMS:
       json_object_set_new(values, "r23_ohm", json_figure(view->r23_ohm));
@@ -195,6 +201,14 @@ answer(const Face* face, const OpenShow* show, const Shown* table)
   json_object_set_new(
     object, "at",
     json_words(table->check.desk >= 0 ? plant->desks[table->check.desk].name : "socket"));
+  if (table->check.sort == CHECK_OHMS) {
+    const Meter* const meter = plant_own_meter(plant);
+    json_t* const by = json_object();
+    json_object_set_new(by, "name", json_words(meter->name));
+    json_object_set_new(by, "volts", json_figure(meter->emf_v));
+    json_object_set_new(by, "ohm", json_figure(meter->ohm));
+    json_object_set_new(object, "meter", by);
+  }
   json_object_set_new(object, "rows", rows);
   return json_answer_print(object, face->args, stdout, face->error);
 }
@@ -209,10 +223,19 @@ say(const Face* face, const OpenShow* show, const Shown* table)
              "Line %d, %s at the %s: what each fault would most likely show",
              plant->lines[table->line].number, predict_check_word(table->check.sort),
              desk >= 0 ? plant->desks[desk].say : "socket");
-  if (table->check.sort == CHECK_LAMPS) {
+  if (table->check.sort == CHECK_LAMPS || table->check.sort == CHECK_SENT) {
     char names[PREDICT_LAMPS_BYTES];
     predict_lamps(plant, names);
-    screen_say(face->screen, PAINT_PLAIN, "Lamps %s: G and R lit, d dim, a point dark.", names);
+    screen_say(
+      face->screen, PAINT_PLAIN,
+      "Lamps %s: G and R lit, g and r lit but clearly weaker than on a good line, d dim, a "
+      "point dark.",
+      names);
+  }
+  if (table->check.sort == CHECK_OHMS) {
+    const Meter* const meter = plant_own_meter(plant);
+    screen_say(face->screen, PAINT_PLAIN, "Meter: %s, %g V behind %g ohm.", meter->name,
+               meter->emf_v, meter->ohm);
   }
   for (int i = 0; i < table->n; ++i) {
     bool is_said = false;
@@ -261,7 +284,7 @@ run_predict(const Face* face, OpenShow* show, Shown* table)
   if (!predict_check_of(word, &table->check.sort) || table->check.sort == CHECK_SWAP) {
     return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
                      "Nothing can be foretold for \"%.40s\": level, tone, hum, crackle, polarity, "
-                     "seen, look, volts, lamps, ohms, flex, box or hunt.",
+                     "seen, look, volts, lamps, sent, ohms, flex, box or hunt.",
                      word);
   }
   table->check.desk = -1;
@@ -277,6 +300,11 @@ run_predict(const Face* face, OpenShow* show, Shown* table)
     return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
                      "Box %.40s is not digital: it has no lamps to look at.",
                      plant->boxes[plant->lines[table->line].box].name);
+  }
+  if (sort == CHECK_SENT && !predict_can_send(plant)) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "The lamp tester of this show has no sender: nothing can be sent through a "
+                     "cable.");
   }
   const bool at_desk = sort <= CHECK_SEEN || sort == CHECK_HUNT;
   if (at_desk && table->check.desk < 0) {

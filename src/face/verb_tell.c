@@ -110,7 +110,7 @@ place_check(const Face* face, const OpenShow* show, int line, const char* check_
     return error_set(
       face->error, STATUS_BAD_INPUT, NULL, 0, 0,
       "There is no check \"%.40s\": level, tone, hum, crackle, polarity, seen, look, "
-      "volts, lamps, ohms, flex, box, hunt, swap ITEM.",
+      "volts, lamps, sent, ohms, flex, box, hunt, swap ITEM.",
       check_word);
   }
   int place_line = line;
@@ -130,7 +130,7 @@ place_check(const Face* face, const OpenShow* show, int line, const char* check_
   const bool desk_only = out.sort <= CHECK_SEEN || out.sort == CHECK_HUNT;
   const bool socket_only = out.sort == CHECK_VOLTS || out.sort == CHECK_LAMPS ||
                            out.sort == CHECK_OHMS || out.sort == CHECK_FLEX ||
-                           out.sort == CHECK_BOX;
+                           out.sort == CHECK_BOX || out.sort == CHECK_SENT;
   if (out.sort == CHECK_BOX && !plant_is_digital(plant, line)) {
     return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
                      "Box %.40s is not digital: it has no lamps to look at.",

@@ -184,20 +184,9 @@ cable(const Tester* tester, double length_m, Port* port)
   }
 }
 
-void
-card_port(const Tester* tester, CardSituation situation, const CardFault* fault, Port* port)
+static void
+put_in(const CardFault* fault, Port* port)
 {
-  if (situation == CARD_SENDER || situation == CARD_REVERSED) {
-    tester_sender(tester, situation == CARD_SENDER ? 1.0 : -1.0, port);
-  } else {
-    port_init(port, tester->n_contacts);
-  }
-  if (situation == CARD_PHANTOM) {
-    port_earth(port, 0, EARTH_OHM);
-    port_source_to_earth(port, 1, PHANTOM_V, FEED_OHM);
-    port_source_to_earth(port, 2, PHANTOM_V, FEED_OHM);
-  }
-  cable(tester, FAR_M, port);
   switch (fault->mode) {
     case FAULT_OPEN:
       port_open(port, fault->a - 1);
@@ -216,12 +205,44 @@ card_port(const Tester* tester, CardSituation situation, const CardFault* fault,
     default:
       break;
   }
-  cable(tester, NEAR_M, port);
+}
+
+static void
+insulation(Port* port)
+{
   for (int b = 1; b < port->n; ++b) {
     for (int a = 0; a < b; ++a) {
       port_shunt(port, a, b, INSULATION_OHM);
     }
   }
+}
+
+void
+card_port(const Tester* tester, CardSituation situation, const CardFault* fault, Port* port)
+{
+  if (situation == CARD_SENDER || situation == CARD_REVERSED) {
+    tester_sender(tester, situation == CARD_SENDER ? 1.0 : -1.0, port);
+  } else {
+    port_init(port, tester->n_contacts);
+  }
+  if (situation == CARD_PHANTOM) {
+    port_earth(port, 0, EARTH_OHM);
+    port_source_to_earth(port, 1, PHANTOM_V, FEED_OHM);
+    port_source_to_earth(port, 2, PHANTOM_V, FEED_OHM);
+  }
+  cable(tester, FAR_M, port);
+  put_in(fault, port);
+  cable(tester, NEAR_M, port);
+  insulation(port);
+}
+
+void
+card_cable(const Tester* tester, const CardFault* fault, double cable_m, Port* port)
+{
+  tester_sender(tester, 1.0, port);
+  put_in(fault, port);
+  cable(tester, cable_m, port);
+  insulation(port);
 }
 
 // ---- The card ----

@@ -79,6 +79,11 @@ card_fits(const Tester* tester, CardSituation situation);
 void
 card_port(const Tester* tester, CardSituation situation, const CardFault* fault, Port* port);
 
+/// What the lamps' plug shows with the sender on one cable of that length and a fault at the
+/// sender's end of it. `fault` as card_faults makes them, any `ohm`.
+void
+card_cable(const Tester* tester, const CardFault* fault, double cable_m, Port* port);
+
 /**
    Work out a card.
 

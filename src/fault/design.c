@@ -32,6 +32,8 @@ static const double usual_divider_ohm[] = {100, 220, 470, 1000, 2200};
 
 enum { N_FINE = 24 * 4 };
 
+#define NEIGHBOURS_RATIO 1.7 // Five or six values of E24 on either side
+
 typedef struct {
   bool is_lamp;
   int parts[TESTER_MAX_SENDER]; ///< Parts of the tester that this value sets
@@ -411,7 +413,8 @@ try_some(Search* s, Found best[DESIGN_BEST], int* n)
   }
 }
 
-// Moves one resistor after the other to its best fine value until a round changes nothing.
+// Moves one resistor after the other to its best fine value until a round changes nothing: in the
+// first round anywhere, then to one of its neighbours.
 static void
 climb(Search* s, Found* found, double from_part, double to_part)
 {
@@ -423,12 +426,15 @@ climb(Search* s, Found* found, double from_part, double to_part)
     moved = false;
     for (int i = 0; i < s->n_values; ++i) {
       const bool is_lamp = s->values[i].is_lamp;
-      double best_ohm = found->ohm[i];
+      const double was_ohm = found->ohm[i];
+      double best_ohm = was_ohm;
       for (int k = 0; k < s->n_fine; ++k) {
         // Lamps 47 ohm to 10 k, the sender's own resistors 10 ohm to 2.2 k
         const double ohm = s->fine_ohm[k];
         Rank rank;
-        if (ohm < (is_lamp ? 47.0 : 10.0) || ohm > (is_lamp ? 10e3 : 2200.0)) {
+        const bool is_far = ohm > was_ohm * NEIGHBOURS_RATIO || ohm < was_ohm / NEIGHBOURS_RATIO;
+        if (ohm < (is_lamp ? 47.0 : 10.0) || ohm > (is_lamp ? 10e3 : 2200.0) ||
+            (is_far && round > 0)) {
           continue;
         }
         set_value(s, i, ohm);

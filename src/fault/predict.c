@@ -10,8 +10,8 @@
 #include <string.h>
 
 static const char* const check_words[CHECK_COUNT] = {
-  "level", "tone",  "hum",  "crackle", "polarity", "seen", "look",
-  "volts", "lamps", "ohms", "flex",    "swap",     "box",  "hunt"};
+  "level", "tone", "hum",  "crackle", "polarity", "seen", "look", "volts",
+  "lamps", "ohms", "flex", "swap",    "box",      "hunt", "sent"};
 
 enum { MAX_WORDS = 10 };
 
@@ -36,7 +36,7 @@ static const char* const words[CHECK_COUNT][MAX_WORDS] = {
 static int
 n_readings(const Plant* plant, int line, Check check)
 {
-  static const int n[CHECK_COUNT] = {5, 2, 3, 3, 2, 6, 6, 6, 8, 4, 2, 2, 5, 3};
+  static const int n[CHECK_COUNT] = {5, 2, 3, 3, 2, 6, 6, 6, 8, 4, 2, 2, 5, 3, 8};
   if (check.sort == CHECK_LOOK) {
     return check.desk < 0 ? 4 : plant_is_digital(plant, line) ? 9 : 6;
   }
@@ -160,9 +160,9 @@ show_ohms(Shown* s, const View* view)
   }
 }
 
-// Four states a lamp: its place in base 4, behind a leading 1 that says how many there are, makes a
+// Six states a lamp: its place in base 8, behind a leading 1 that says how many there are, makes a
 // picture a number.
-static const char lamp_states[] = ".dGR";
+static const char lamp_states[] = ".dGRgr";
 
 static int
 picture_key(const char* picture)
@@ -170,7 +170,7 @@ picture_key(const char* picture)
   int code = 1;
   for (int i = 0; picture[i]; ++i) {
     const char* const at = strchr(lamp_states, picture[i]);
-    code = code * 4 + (at ? (int)(at - lamp_states) : 0);
+    code = code * 8 + (at ? (int)(at - lamp_states) : 0);
   }
   return PREDICT_PICTURE + code;
 }
@@ -242,7 +242,12 @@ shown(const Plant* plant, int line, Check check, const View* view, const View* k
       show_volts(&s, view->volts);
       break;
     case CHECK_LAMPS:
-      show(&s, picture_key(view->lamps), 1.0);
+      show(&s, picture_key(view->lamps_weak), view->weak_prob);
+      show(&s, picture_key(view->lamps), 1.0 - view->weak_prob);
+      break;
+    case CHECK_SENT:
+      show(&s, picture_key(view->sent_weak), view->sent_weak_prob);
+      show(&s, picture_key(view->sent), 1.0 - view->sent_weak_prob);
       break;
     case CHECK_OHMS:
       show_ohms(&s, view);
@@ -357,12 +362,12 @@ predict_key_text(Arena* arena, const Plant* plant, int act, Check check, int lin
     char picture[TESTER_MAX_LAMPS + 1] = "";
     int code = key - PREDICT_PICTURE;
     int n = 0;
-    while (n < TESTER_MAX_LAMPS && code >> (2 * (n + 1))) {
+    while (n < TESTER_MAX_LAMPS && code >> (3 * (n + 1))) {
       ++n;
     }
     for (int i = n - 1; i >= 0; --i) {
-      picture[i] = lamp_states[code % 4];
-      code /= 4;
+      picture[i] = lamp_states[code % 8];
+      code /= 8;
     }
     return arena_copy(arena, picture);
   }
@@ -398,6 +403,13 @@ predict_lamps(const Plant* plant, char names[PREDICT_LAMPS_BYTES])
   }
 }
 
+bool
+predict_can_send(const Plant* plant)
+{
+  const Tester* const tester = plant_own_tester(plant, 3);
+  return tester && card_fits(tester, CARD_SENDER);
+}
+
 static Status
 refuse(const Plant* plant, Error* error, Check check, const char* text)
 {
@@ -405,20 +417,50 @@ refuse(const Plant* plant, Error* error, Check check, const char* text)
   char names[PREDICT_LAMPS_BYTES];
   char lamps[PREDICT_LAMPS_BYTES + 80];
   predict_lamps(plant, names);
-  (void)snprintf(lamps, sizeof(lamps), "a letter for each lamp, such as G.R (%s; d dim, . dark)",
-                 names);
+  (void)snprintf(lamps, sizeof(lamps),
+                 "a letter for each lamp, such as G.R (%s; g and r weaker, d dim, . dark)", names);
   for (int i = 0; i < MAX_WORDS && words[check.sort][i]; ++i) {
     (void)snprintf(all + strlen(all), sizeof(all) - strlen(all), "%s%s", i ? ", " : "",
                    words[check.sort][i]);
   }
   const char* const more = check.sort == CHECK_SEEN    ? ", or on N (the input that moves)"
                            : check.sort == CHECK_VOLTS ? ", or two numbers such as 34.4,34.4"
-                           : check.sort == CHECK_LAMPS ? lamps
-                           : check.sort == CHECK_OHMS  ? ", or a number of ohms"
-                                                       : "";
+                           : check.sort == CHECK_LAMPS || check.sort == CHECK_SENT ? lamps
+                           : check.sort == CHECK_FLEX ? ", or counted breaks such as 3 breaks in 60"
+                           : check.sort == CHECK_OHMS ? ", or a number of ohms"
+                                                      : "";
   return error_set(error, STATUS_BAD_INPUT, NULL, 0, 0,
                    "\"%s\" is no reading of %s. Say one of: %s%s.", text, check_words[check.sort],
                    all, more);
+}
+
+// "3 breaks in 60", "breaks 3", "0 breaks": the counted breaks of a flex check.
+static bool
+counted_breaks(const char* text, int* n)
+{
+  char copy[40];
+  int seconds = 0;
+  (void)snprintf(copy, sizeof(copy), "%s", text);
+  char* const in = strstr(copy, " in ");
+  if (in) {
+    char* const unit = strstr(in + 4, " s");
+    if (unit) {
+      *unit = '\0';
+    }
+    if (!text_whole(in + 4, 1, 86400, &seconds)) {
+      return false;
+    }
+    *in = '\0';
+  }
+  if (text_begins(copy, "breaks ")) {
+    return text_whole(copy + 7, 0, 100000, n);
+  }
+  char* const word = strstr(copy, " break");
+  if (!word || !(text_same(word, "break") || text_same(word, "breaks"))) {
+    return false;
+  }
+  *word = '\0';
+  return text_whole(copy, 0, 100000, n);
 }
 
 static bool
@@ -454,6 +496,10 @@ predict_key_of(const Plant* plant, int act, Check check, int line, const char* t
     *key = number == own ? SEEN_YES : PREDICT_ON + number;
     return STATUS_OK;
   }
+  if (check.sort == CHECK_FLEX && counted_breaks(text, &number)) {
+    *key = number > 0 ? FLEX_BREAKS : FLEX_PASSES;
+    return STATUS_OK;
+  }
   if (check.sort == CHECK_VOLTS && two_volts(text, v)) {
     Shown s = {{0}, {0}, 0};
     show_volts(&s, v);
@@ -469,7 +515,7 @@ predict_key_of(const Plant* plant, int act, Check check, int line, const char* t
     *key = view.r23_planned_high > 0.0 ? s.keys[0] : value < 2.0 ? OHMS_SHORT : OHMS_RIGHT;
     return STATUS_OK;
   }
-  if (check.sort == CHECK_LAMPS) {
+  if (check.sort == CHECK_LAMPS || check.sort == CHECK_SENT) {
     const Tester* const tester = plant_own_tester(plant, 3);
     const size_t n_lamps = tester ? (size_t)tester_count(tester, TESTER_LAMP) : 0;
     if (strlen(text) == n_lamps && strspn(text, lamp_states) == n_lamps) {

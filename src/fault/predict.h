@@ -35,6 +35,7 @@ typedef enum {
   CHECK_SWAP,     ///< A repair and whether it helped; see day/
   CHECK_BOX,      ///< At a digital box: what its lamps for power, network and clock show
   CHECK_HUNT,     ///< Known-good microphone in the socket: which line does it arrive on
+  CHECK_SENT,     ///< The cable alone: sender on its microphone end, tester on the other
   CHECK_COUNT
 } CheckSort;
 
@@ -44,7 +45,8 @@ typedef struct {
 } Check;
 
 /// Reading keys that are words. Keys from PREDICT_ON up are "on N" with N = key - PREDICT_ON; keys
-/// from PREDICT_SOURCE up name the line whose source is meant; from PREDICT_PICTURE up a picture.
+/// from PREDICT_SOURCE up name the line whose source is meant; from PREDICT_PICTURE up a picture:
+/// a letter a lamp, G R lit, g r lit but clearly weaker than on a good line, d dim, . dark.
 enum { PREDICT_ON = 1000, PREDICT_SOURCE = 2000, PREDICT_PICTURE = 4000, PREDICT_MAX_KEYS = 12 };
 enum { LEVEL_NOTHING, LEVEL_FAR_DOWN, LEVEL_LOW, LEVEL_NORMAL, LEVEL_OVER };
 enum { TONE_FULL, TONE_THIN };
@@ -81,8 +83,15 @@ typedef struct {
   int arrives_at[PLANT_DESKS]; ///< Line index where the planned source can be seen; -1 = nowhere
   double volts[2];             ///< In line at the socket: contacts 2 and 3 against 1 [V]
   char lamps[8];               ///< Picture of the crew's own tester at the socket
-  double lamps_a[TESTER_MAX_LAMPS];         ///< Its currents [A]
-  double r23_ohm;                           ///< Source side of the socket; INFINITY = open
+  char lamps_weak[8];          ///< The same with g, r where a lamp is weaker than on a good line
+  double weak_prob;            ///< Chance that a person says so
+  double lamps_a[TESTER_MAX_LAMPS]; ///< Its currents [A]
+  char sent[8], sent_weak[8];       ///< The same for the cable alone with the tester's sender
+  double sent_weak_prob;
+  double sent_a[TESTER_MAX_LAMPS];
+  double legs_a[2]; ///< Current that a meter in line sees in contacts 2 and 3 of the socket [A]
+  double source_v;  ///< What phantom leaves for the circuit of a source it feeds [V]; NAN = none
+  double r23_ohm;   ///< Source side of the socket; INFINITY = open
   double r23_planned_low, r23_planned_high; ///< What the planned source should read; 0, 0 = unknown
 } View;
 
@@ -139,6 +148,10 @@ enum { PREDICT_LAMPS_BYTES = 18 * TESTER_MAX_LAMPS };
 void
 predict_lamps(const Plant* plant, char names[PREDICT_LAMPS_BYTES]);
 
+/// Whether the crew's own tester has a sender, so that CHECK_SENT can be made at all.
+bool
+predict_can_send(const Plant* plant);
+
 /// "level", "tone", ...: the word on the wire.
 const char*
 predict_check_word(CheckSort sort);
@@ -153,7 +166,8 @@ predict_key_text(Arena* arena, const Plant* plant, int act, Check check, int lin
 
 /**
    A reading typed by a person, as a key. Volts may be given as numbers ("34.4,34.4"), ohms as a
-   number or "open"; a look at a socket takes a source's name or "nothing".
+   number or "open", a flex check by its counted breaks ("3 breaks in 60", "breaks 3"); a look at a
+   socket takes a source's name or "nothing".
    @return STATUS_OK; STATUS_BAD_INPUT with the words that fit, `key` untouched.
 */
 Status

@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "circuit/lamp.h"
+#include "fault/card.h"
 #include "fault/digital.h"
 #include "fault/template.h"
 #include "fault/tester.h"
@@ -54,9 +55,13 @@ typedef struct Solved {
   int sign[PLANT_DESKS];
   double inside_v; ///< What phantom leaves for the source's circuit, against its contact 1
   bool on_one_leg; ///< And all of it comes by one leg
+  bool is_fed;     ///< The two above mean something
   double volts[2];
   char lamps[8];
   double lamps_a[TESTER_MAX_LAMPS];
+  char sent[8];
+  double sent_a[TESTER_MAX_LAMPS];
+  double legs_a[2];
   double r23_ohm;
 } Solved;
 
@@ -77,6 +82,7 @@ struct Predictor {
   const Plant* plant;
   int act;
   Kind known_good;
+  const Tester* own; ///< NULL = they have none
   LampTester tester; ///< The crew's own for three contacts; without lamps when they have none
   const Meter* meter;
   BuiltChain* chains;
@@ -108,9 +114,9 @@ predictor_new(Arena* arena, const Plant* plant, int act, Predictor** predictor)
                          .runs_on_one_leg = ANSWER_NO,
                          .is_microphone = true};
   p->meter = plant_own_meter(plant);
-  const Tester* const tester = plant_own_tester(plant, 3);
+  p->own = plant_own_tester(plant, 3);
   Status st = STATUS_OK;
-  TRY(st, tester ? tester_lamps(tester, &p->tester) : STATUS_OK);
+  TRY(st, p->own ? tester_lamps(p->own, &p->tester) : STATUS_OK);
   *predictor = p;
   return STATUS_OK;
 }
@@ -229,6 +235,46 @@ settle_supply(const Template* t, const Kind* kind, ChainEdit edits[], int n, Cha
   return 1;
 }
 
+// Current out of a joint into one side of it, in contacts 2 and 3: what a meter in line sees.
+static void
+legs_current(const Port* side, const double v[], double legs_a[2])
+{
+  for (int leg = 0; leg < 2; ++leg) {
+    const int c = 1 + leg;
+    double sum_a = side->e[c] * v[c] - side->j[c];
+    for (int other = 0; other < side->n; ++other) {
+      sum_a += other != c ? side->g[port_pair(c, other)] * (v[c] - v[other]) : 0.0;
+    }
+    legs_a[leg] = sum_a;
+  }
+}
+
+// The cable alone between sender and lamps: only its own faults count.
+static Status
+send_through(const Predictor* p, const Key* key, Solved* s)
+{
+  if (!p->own || !card_fits(p->own, CARD_SENDER)) {
+    return STATUS_OK;
+  }
+  CardFault fault = {.mode = FAULT_NONE};
+  if (key->part == PART_CABLE) { // Ohms as in fault/template
+    fault = (CardFault){.mode = key->mode, .a = key->a, .b = key->b};
+    fault.ohm = key->mode == FAULT_SHORT ? 0.1 : 1000.0;
+  }
+  for (int i = 0; i < 3; ++i) {
+    fault.map[i] = (uint8_t)(key->mode == FAULT_ROTATED ? (i + 1) % 3
+                             : i + 1 == key->a          ? key->b - 1
+                             : i + 1 == key->b          ? key->a - 1
+                                                        : i);
+  }
+  Port port;
+  Status st = STATUS_OK;
+  card_cable(p->own, &fault, CABLE_M, &port);
+  TRY(st, lamp_solve(&p->tester, &port, s->sent_a, NULL, NULL));
+  lamp_picture(s->sent_a, p->tester.n_lamps, s->sent);
+  return STATUS_OK;
+}
+
 static Status
 solve(Predictor* p, int line, int y_line, const Key* key, const Fault* fault, const Solved** out)
 {
@@ -253,7 +299,9 @@ solve(Predictor* p, int line, int y_line, const Key* key, const Fault* fault, co
   ChainLeaf fed;
   const Kind* const kind = kind_of(p, key->build.kind);
   if (kind && key->part != PART_SOURCE) {
-    n += settle_supply(t, kind, edits, n, &fed, s);
+    const int n_more = settle_supply(t, kind, edits, n, &fed, s);
+    s->is_fed = n_more > 0;
+    n += n_more;
   }
   for (int d = 0; d < t->n_desks; ++d) {
     ChainHeard heard[PORT_LANES];
@@ -269,10 +317,12 @@ solve(Predictor* p, int line, int y_line, const Key* key, const Fault* fault, co
   s->volts[0] = v[1] - v[0];
   s->volts[1] = v[2] - v[0];
   chain_look(t->chain, t->joint_socket, CHAIN_TO_SOURCE, edits, n, &port);
+  legs_current(&port, v, s->legs_a);
   s->r23_ohm = across_ohm(p->meter, &port);
   chain_look(t->chain, t->joint_socket, CHAIN_TO_DESK, edits, n, &port);
   TRY(st, lamp_solve(&p->tester, &port, s->lamps_a, NULL, NULL));
   lamp_picture(s->lamps_a, p->tester.n_lamps, s->lamps);
+  TRY(st, send_through(p, key, s));
   s->next = p->solved[head];
   p->solved[head] = s;
   ++p->n_circuits;
@@ -409,6 +459,28 @@ key_for(const Predictor* p, int line, int kind, const Input* input, const Fault*
     key.desk = f->part == PART_SPLIT || f->part == PART_THROUGH ? f->desk : -1;
   }
   return key;
+}
+
+// The picture with small letters for lamps that are lit as on a good line but have half its current
+// or less, and the chance that a person says so: it grows with the ratio, to 4 in 5 (no source).
+static double
+weak_picture(const Predictor* p, const Solved* now, const Solved* good, bool sent, char text[8])
+{
+  const double* const now_a = sent ? now->sent_a : now->lamps_a;
+  const double* const good_a = sent ? good->sent_a : good->lamps_a;
+  const char* const letters = sent ? now->sent : now->lamps;
+  double worst = 1.0;
+  memcpy(text, letters, 8);
+  for (int i = 0; i < p->tester.n_lamps && letters[i]; ++i) {
+    const char was = sent ? good->sent[i] : good->lamps[i];
+    const bool lit = letters[i] == 'G' || letters[i] == 'R';
+    const double ratio = lit && letters[i] == was ? good_a[i] / now_a[i] : 1.0;
+    if (ratio >= CARD_BRIGHT_RATIO) {
+      text[i] = letters[i] == 'G' ? 'g' : 'r';
+      worst = ratio > worst ? ratio : worst;
+    }
+  }
+  return worst > 1.0 ? 0.8 / (1.0 + exp(-(worst - CARD_BRIGHT_RATIO) * 1.0986 / 0.5)) : 0.0;
 }
 
 static void
@@ -609,6 +681,12 @@ make_view(Predictor* p, const Condition* c, View* v)
   memcpy(v->volts, steady->volts, sizeof(v->volts));
   memcpy(v->lamps, steady->lamps, sizeof(v->lamps));
   memcpy(v->lamps_a, steady->lamps_a, sizeof(v->lamps_a));
+  v->weak_prob = weak_picture(p, steady, own, false, v->lamps_weak);
+  memcpy(v->sent, steady->sent, sizeof(v->sent));
+  memcpy(v->sent_a, steady->sent_a, sizeof(v->sent_a));
+  v->sent_weak_prob = weak_picture(p, steady, own, true, v->sent_weak);
+  memcpy(v->legs_a, steady->legs_a, sizeof(v->legs_a));
+  v->source_v = steady->is_fed ? steady->inside_v : (double)NAN;
   v->r23_ohm = steady->r23_ohm;
   if (fault.part == PART_SOURCE && fault.mode == FAULT_DEAD && k && k->drive == DRIVE_FLOATING) {
     v->r23_ohm = INFINITY; // A dead coil is an open one far more often than a shorted one

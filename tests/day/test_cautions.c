@@ -18,6 +18,7 @@
       the phantom of each; the whole box is muted for either;
     - where a plug, phantom or a tester is touched the step asks for its mute, names what to mute,
       sends to in-ears and headphones;
+    - a sender drives current through nothing but a cable that is out at both ends;
     - nothing needs kit that the show does not have.
 
   The rule is written here from those sentences alone; it shares nothing with `next_allowed`.
@@ -165,6 +166,7 @@ static void
 random_kit_and_crew(Show* w)
 {
   static const char* const names[] = {"lamp tester",
+                                      "sender",
                                       "hand meter",
                                       "known-good vocal microphone",
                                       "spare microphone cable 10 m",
@@ -173,11 +175,11 @@ random_kit_and_crew(Show* w)
   static const Person people[] = {{"house engineer", "tower", 0, 1},
                                   {"monitor engineer", "stage left", 2, 1},
                                   {"stage patch", "stage", 1, 2}};
-  KitItem* const kit = arena_array(&w->arena, 6, sizeof(KitItem));
+  KitItem* const kit = arena_array(&w->arena, 7, sizeof(KitItem));
   Plant* const p = &w->plant;
   p->kit = kit;
   p->n_kit = 0;
-  for (int i = 0; i < 6 && chance(w, 90); ++i) {
+  for (int i = 0; i < 7 && chance(w, 90); ++i) {
     if (chance(w, 75)) {
       kit[p->n_kit++] = (KitItem){names[i], rng_below(&w->rng, 3), 1};
     }
@@ -444,6 +446,23 @@ check_meter(Show* w, const Step* step)
   }
 }
 
+// A sender's current must find nothing but the cable: out at both ends, and a ribbon's cable only
+// after phantom is off and 5 s have gone by.
+static void
+check_sender(Show* w, const Step* step)
+{
+  if (!strstr(step->say, "out at both ends") || !strstr(step->say, "nothing else on it")) {
+    broken(w, step, "a sender's current may flow through more than the cable");
+  }
+  const Kind* const kind = kind_at(w, step->line);
+  if (hurts(w, step->line) && !strstr(step->caution, "hantom")) {
+    broken(w, step, "the cable of what must not get phantom is touched and nobody is told");
+  }
+  if (kind && kind->is_ribbon && !strstr(step->caution, "5 s")) {
+    broken(w, step, "a ribbon's cable is pulled without the wait");
+  }
+}
+
 static bool
 touches_plugs(const Step* step)
 {
@@ -453,6 +472,7 @@ touches_plugs(const Step* step)
       case CHECK_LAMPS:
       case CHECK_OHMS:
       case CHECK_FLEX:
+      case CHECK_SENT:
       case CHECK_HUNT:
       case CHECK_CRACKLE:
         return true;
@@ -524,10 +544,12 @@ check_kit(const Show* w, const Step* step)
 {
   const char* needs = NULL;
   if (step->does == STEP_CHECK) {
-    needs = step->check.sort == CHECK_VOLTS || step->check.sort == CHECK_OHMS   ? "hand meter"
-            : step->check.sort == CHECK_LAMPS || step->check.sort == CHECK_FLEX ? "lamp tester"
-            : step->check.sort == CHECK_HUNT                                    ? "known-good"
-                                                                                : NULL;
+    needs = step->check.sort == CHECK_VOLTS || step->check.sort == CHECK_OHMS ? "hand meter"
+            : step->check.sort == CHECK_LAMPS || step->check.sort == CHECK_FLEX ||
+                step->check.sort == CHECK_SENT
+              ? "lamp tester"
+            : step->check.sort == CHECK_HUNT ? "known-good"
+                                             : NULL;
   } else if (step->repair == REPAIR_CABLE && w->plant.n_kit > 0) {
     needs = "spare microphone cable";
   } else if (strstr(step->say, "spare lead")) {
@@ -536,6 +558,9 @@ check_kit(const Show* w, const Step* step)
   if (step->does == STEP_CHECK && step->check.sort == CHECK_BOX &&
       !w->plant.boxes[w->plant.lines[step->line].box].is_digital) {
     broken(w, step, "this box has no lamps");
+  }
+  if (step->does == STEP_CHECK && step->check.sort == CHECK_SENT && !has(w, "sender")) {
+    broken(w, step, "there is no sender");
   }
   if (needs && !has(w, needs)) {
     broken(w, step, "needs kit that is not there");
@@ -570,6 +595,9 @@ check_advice(Show* w, int line, Tally* tally)
     }
     if (step->does == STEP_CHECK && step->check.sort == CHECK_OHMS) {
       check_meter(w, step);
+    }
+    if (step->does == STEP_CHECK && step->check.sort == CHECK_SENT) {
+      check_sender(w, step);
     }
     if (touches_plugs(step) || phantom_goes_on(step)) {
       ++tally->n_plugging;
@@ -621,11 +649,11 @@ no_step_hurts_anything(void** state)
   }
   printf("\n");
   assert_true(tally.n_unplugged > 0); // The law was put to the test
-  assert_true(tally.by_check[CHECK_VOLTS] > 0 && tally.by_check[CHECK_LAMPS] > 0 &&
-              tally.by_repair[REPAIR_DESK] > 0 && tally.by_repair[REPAIR_PLUG] > 0 &&
-              tally.by_check[CHECK_BOX] > 0 && tally.by_repair[REPAIR_LEAD] > 0 &&
-              tally.by_repair[REPAIR_POWER] > 0 && tally.by_repair[REPAIR_CLOCK] > 0 &&
-              tally.by_repair[REPAIR_OWNER] > 0);
+  assert_true(tally.by_check[CHECK_SENT] > 0 && tally.by_check[CHECK_VOLTS] > 0 &&
+              tally.by_check[CHECK_LAMPS] > 0 && tally.by_repair[REPAIR_DESK] > 0 &&
+              tally.by_repair[REPAIR_PLUG] > 0 && tally.by_check[CHECK_BOX] > 0 &&
+              tally.by_repair[REPAIR_LEAD] > 0 && tally.by_repair[REPAIR_POWER] > 0 &&
+              tally.by_repair[REPAIR_CLOCK] > 0 && tally.by_repair[REPAIR_OWNER] > 0);
 }
 
 int

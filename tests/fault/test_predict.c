@@ -45,15 +45,15 @@ small_show(Arena* arena, Plant* plant)
 static int
 n_words(CheckSort sort)
 {
-  static const int n[CHECK_COUNT] = {5, 2, 3, 3, 2, 2, 6, 6, 0, 4, 2, 2, 5, 2};
+  static const int n[CHECK_COUNT] = {5, 2, 3, 3, 2, 2, 6, 6, 0, 4, 2, 2, 5, 2, 0};
   return n[sort];
 }
 
 static bool
 is_closed(Check check)
 {
-  return check.sort != CHECK_SEEN && check.sort != CHECK_LAMPS && check.sort != CHECK_HUNT &&
-         !(check.sort == CHECK_LOOK && check.desk < 0);
+  return check.sort != CHECK_SEEN && check.sort != CHECK_LAMPS && check.sort != CHECK_SENT &&
+         check.sort != CHECK_HUNT && !(check.sort == CHECK_LOOK && check.desk < 0);
 }
 
 static void
@@ -139,14 +139,15 @@ readings_go_to_text_and_back(void** state)
   arena_init(&arena, NULL);
   small_show(&arena, &plant);
   for (int sort = 0; sort < CHECK_COUNT; ++sort) {
-    const Check check = {(CheckSort)sort, sort == CHECK_LAMPS ? -1 : 0};
-    int keys[80];
+    const Check check = {(CheckSort)sort, sort == CHECK_LAMPS || sort == CHECK_SENT ? -1 : 0};
+    int keys[240];
     int n = n_words(check.sort);
     for (int k = 0; k < n; ++k) {
       keys[k] = k;
     }
-    for (int k = 0; sort == CHECK_LAMPS && k < 64; ++k) {
-      keys[n++] = PREDICT_PICTURE + 64 + k; // Three lamps, four states each
+    for (int k = 0; (sort == CHECK_LAMPS || sort == CHECK_SENT) && k < 216; ++k) {
+      // Three lamps, six states each, three bits a lamp behind a leading 1
+      keys[n++] = PREDICT_PICTURE + 512 + 64 * (k / 36) + 8 * (k / 6 % 6) + k % 6;
     }
     if (sort == CHECK_SEEN) {
       keys[n++] = PREDICT_ON + 7;
@@ -178,6 +179,32 @@ readings_go_to_text_and_back(void** state)
   const Check volts = {CHECK_VOLTS, -1};
   assert_int_equal(predict_key_of(&plant, 0, volts, 0, "34.4,34.4", &key, NULL), STATUS_OK);
   assert_int_equal(key, VOLTS_SAGGED);
+  static const struct {
+    const char* text;
+    int key; ///< -1 = no reading
+  } counted[] = {{"passes", FLEX_PASSES},
+                 {"breaks", FLEX_BREAKS},
+                 {"3 breaks in 60", FLEX_BREAKS},
+                 {"3 breaks in 60 s", FLEX_BREAKS},
+                 {"1 break", FLEX_BREAKS},
+                 {"Breaks 3", FLEX_BREAKS},
+                 {"0 breaks in 60", FLEX_PASSES},
+                 {"breaks 0", FLEX_PASSES},
+                 {"breaks three", -1},
+                 {"3", -1},
+                 {"-2 breaks", -1},
+                 {"3 breaks in a while", -1},
+                 {"3 breaks in 0", -1},
+                 {"3 breakages", -1}};
+  const Check flex = {CHECK_FLEX, -1};
+  for (size_t i = 0; i < sizeof(counted) / sizeof(counted[0]); ++i) {
+    key = -1;
+    if ((predict_key_of(&plant, 0, flex, 0, counted[i].text, &key, NULL) == STATUS_OK) !=
+          (counted[i].key >= 0) ||
+        key != counted[i].key) {
+      fail_msg("%s: got %d", counted[i].text, key);
+    }
+  }
   arena_deinit(&arena);
 }
 

@@ -237,6 +237,124 @@ three_desks_load_the_line(void** state)
   arena_deinit(&split.arena);
 }
 
+// The cable alone with the tester's sender: it sees a 2-3 crossing, which nothing under phantom
+// can, and it sees nothing of what lies beyond the socket. Pictures as tests/published/lamp_rows.h
+// has them for 70 m (ours is 10 m: a hundredth of a volt).
+static void
+a_sender_sees_the_cable_and_only_the_cable(void** state)
+{
+  (void)state;
+  static const struct {
+    const char* name;
+    PartSort part;
+    FaultMode mode;
+    int a, b;
+    const char* sent;
+  } rows[] = {
+    {"good", PART_ELSE, FAULT_NONE, 0, 0, "GGG"},
+    {"cable 2-3 crossed", PART_CABLE, FAULT_CROSSED, 2, 3, "GGR"},
+    {"cable 1-2 crossed", PART_CABLE, FAULT_CROSSED, 1, 2, "RRR"},
+    {"cable rotated", PART_CABLE, FAULT_ROTATED, 0, 0, "RRG"},
+    {"cable open 1", PART_CABLE, FAULT_OPEN, 1, 0, "GRG"},
+    {"cable open 2", PART_CABLE, FAULT_OPEN, 2, 0, "GGR"},
+    {"cable short 1-2", PART_CABLE, FAULT_SHORT, 1, 2, ".GR"},
+    {"cable short 2-3", PART_CABLE, FAULT_SHORT, 2, 3, "GG."},
+    {"loose, and whole just now", PART_CABLE, FAULT_LOOSE, 2, 0, "GGG"},
+    {"socket open 2", PART_SOCKET, FAULT_OPEN, 2, 0, "GGG"},
+    {"tail crossed", PART_TAIL, FAULT_CROSSED, 1, 2, "GGG"},
+    {"phantom off", PART_DESK, FAULT_PHANTOM_OFF, 0, 0, "GGG"},
+    {"microphone dead", PART_SOURCE, FAULT_DEAD, 0, 0, "GGG"},
+  };
+  Stage s;
+  stage_init(&s, 1, false);
+  for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); ++i) {
+    const View* const v = see(&s, DYNAMIC, rows[i].part, rows[i].mode, rows[i].a, rows[i].b);
+    if (strcmp(v->sent, rows[i].sent) != 0) {
+      fail_msg("%s: got %s, want %s", rows[i].name, v->sent, rows[i].sent);
+    }
+  }
+  assert_true(predict_can_send(&s.plant));
+  arena_deinit(&s.arena);
+}
+
+// Open 3 leaves all three lamps lit; 3-1 has a quarter of its current then (4.4 times less), and a
+// person who looks for it says so more often than not. Nobody says so of a good line.
+static void
+brightness_tells_an_open_contact_3(void** state)
+{
+  (void)state;
+  Stage s;
+  stage_init(&s, 1, false);
+  const View* const good = healthy(&s, DYNAMIC);
+  const View* const open = see(&s, DYNAMIC, PART_TAIL, FAULT_OPEN, 3, 0);
+  assert_string_equal(good->lamps, "GGG");
+  assert_string_equal(open->lamps, "GGG");
+  assert_string_equal(open->lamps_weak, "GgG");
+  CHECK_NEAR("nobody says so of a good line", good->weak_prob, 0.0, 0.0);
+  assert_true(open->weak_prob > 0.7 && open->weak_prob < 0.8);
+  const Check lamps = {CHECK_LAMPS, -1};
+  int key = 0;
+  int plain = 0;
+  assert_int_equal(predict_key_of(&s.plant, 0, lamps, DYNAMIC, "GgG", &key, NULL), STATUS_OK);
+  assert_int_equal(predict_key_of(&s.plant, 0, lamps, DYNAMIC, "GGG", &plain, NULL), STATUS_OK);
+  assert_int_equal(predict_shows(&s.plant, DYNAMIC, lamps, open, NULL), key);
+  // Either reading stays likely for the fault, only the plain one for the good line
+  assert_true(predict_prob(&s.plant, DYNAMIC, lamps, open, NULL, plain) > 0.15);
+  assert_true(predict_prob(&s.plant, DYNAMIC, lamps, good, NULL, key) < 0.02);
+  arena_deinit(&s.arena);
+}
+
+// A meter in line: leg volts = 48 - 6.8 times its milliamperes (job table, computed); nothing flows
+// into a coil; a leg joined to 1 draws 48 V / 6.8 k = 7.06 mA. A condenser's supply is below its
+// legs by what its own resistors drop, and gone with contact 1.
+static void
+a_meter_in_line_sees_milliamperes(void** state)
+{
+  (void)state;
+  Stage s;
+  stage_init(&s, 1, false);
+  const View* const dynamic = healthy(&s, DYNAMIC);
+  const View* const condenser = healthy(&s, CONDENSER);
+  const View* const starved = see(&s, CONDENSER, PART_CABLE, FAULT_OPEN, 1, 0);
+  const View* const one_leg = see(&s, CONDENSER, PART_CABLE, FAULT_OPEN, 2, 0);
+  static const double feed_ohm[] = {6800.0, 6827.2};
+  const View* const joined = see(&s, BOTH_LEGS, PART_CABLE, FAULT_SHORT, 1, 2);
+  for (int leg = 0; leg < 2; ++leg) {
+    CHECK_NEAR("a coil draws nothing", dynamic->legs_a[leg], 0.0, 10e-6);
+    // Feed resistors 0.4 % apart; 90 m of cable drop 7 ohm x 5.3 mA + 3 ohm x 10.6 mA = 0.07 V
+    CHECK_NEAR("volts by milliamperes", condenser->volts[leg],
+               48.0 - feed_ohm[leg] * condenser->legs_a[leg], 0.08);
+    assert_true(condenser->legs_a[leg] > 1e-3);
+    CHECK_NEAR("no shield, no current", starved->legs_a[leg], 0.0, 1e-6);
+  }
+  CHECK_NEAR("open leg", one_leg->legs_a[0], 0.0, 1e-6);
+  assert_true(one_leg->legs_a[1] > condenser->legs_a[1]);
+  CHECK_NEAR("leg joined to 1", joined->legs_a[0], 7.06e-3, 0.03e-3);
+  CHECK_NEAR("the other leg", joined->legs_a[1], 0.0, 1e-6);
+  assert_true(isnan(dynamic->source_v));
+  assert_true(condenser->source_v > 5.0 && condenser->source_v < 48.0);
+  CHECK_NEAR("gone with contact 1", starved->source_v, 0.0, 1e-3);
+  arena_deinit(&s.arena);
+}
+
+// The needle meter's 9 V and a digits meter's half volt read the same coil alike, and both name
+// themselves; the crew's own counts.
+static void
+any_meter_reads_the_same_coil(void** state)
+{
+  (void)state;
+  static const Meter half = {"half a volt", 0.5, 5000.0, "", ""};
+  Stage s;
+  stage_init(&s, 1, false);
+  const double needle_ohm = healthy(&s, DYNAMIC)->r23_ohm;
+  s.plant.meters = &half;
+  s.plant.n_meters = 1;
+  assert_int_equal(predictor_new(&s.arena, &s.plant, 0, &s.predictor), STATUS_OK);
+  CHECK_NEAR("coil", healthy(&s, DYNAMIC)->r23_ohm, needle_ohm, 1e-6);
+  CHECK_NEAR("coil and cable", needle_ohm, 200.0, 3.0);
+  arena_deinit(&s.arena);
+}
+
 int
 main(void)
 {
@@ -246,6 +364,10 @@ main(void)
     cmocka_unit_test(a_passive_split_looks_like_a_short_and_is_none),
     cmocka_unit_test(a_lost_leg_and_a_lost_shield),
     cmocka_unit_test(three_desks_load_the_line),
+    cmocka_unit_test(a_sender_sees_the_cable_and_only_the_cable),
+    cmocka_unit_test(brightness_tells_an_open_contact_3),
+    cmocka_unit_test(a_meter_in_line_sees_milliamperes),
+    cmocka_unit_test(any_meter_reads_the_same_coil),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
