@@ -447,6 +447,19 @@ chain_build(Arena* arena, int n_contacts, const ChainElement elements[], int n_e
   return STATUS_OK;
 }
 
+const ChainElement*
+chain_elements(const Chain* chain, int* n_elements)
+{
+  *n_elements = chain->n_elements;
+  return chain->elements;
+}
+
+int
+chain_contacts(const Chain* chain)
+{
+  return chain->n;
+}
+
 int
 chain_joints(const Chain* chain)
 {

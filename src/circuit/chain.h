@@ -191,6 +191,14 @@ chain_build(Arena* arena, int n_contacts, const ChainElement elements[], int n_e
 int
 chain_joints(const Chain* chain);
 
+/// The elements as they were built, [n_elements]; borrowed, as long-lived as the chain.
+const ChainElement*
+chain_elements(const Chain* chain, int* n_elements);
+
+/// Contacts of every joint.
+int
+chain_contacts(const Chain* chain);
+
 /**
    What is seen from a joint with edits in place. Joint, element and contact numbers out of range
    are programmer's mistakes (assert). Allocates nothing; any thread.

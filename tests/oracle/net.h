@@ -4,7 +4,7 @@
 /*
   A circuit as a plain list of parts between numbered nodes (0 = earth), written from the elements
   and edits of a line without any of the product's port code; printed as a deck for ngspice, or
-  solved densely in long double as the referee between ngspice and us.
+  solved densely in long double as the referee between ngspice and us. The room stands at 0 V here.
 */
 
 #include "circuit/chain.h"
@@ -16,7 +16,7 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { NET_PARTS = 1500, NET_NODES = 320 };
+enum { NET_PARTS = 4000, NET_NODES = 600 };
 
 typedef enum { NET_R, NET_C, NET_L, NET_I, NET_T } NetKind;
 
@@ -30,6 +30,7 @@ typedef struct {
 
 typedef struct {
   bool ac;
+  int n; ///< Contacts of a joint
   int n_parts;
   int n_nodes; ///< Node numbers used, earth not counted
   NetPart parts[NET_PARTS];
@@ -66,7 +67,7 @@ net_through(Net* net, int node, double ohm)
 }
 
 static inline void
-net_leaf(Net* net, const ChainLeaf* l, const int at[3])
+net_leaf(Net* net, const ChainLeaf* l, const int at[])
 {
   const bool meets = !net->ac && isfinite(l->supply_ohm) && l->load_ohm > 0.0;
   const int fed = meets ? net_node(net) : at[0]; // Where both supply resistors meet
@@ -93,6 +94,7 @@ net_leaf(Net* net, const ChainLeaf* l, const int at[3])
     net_add(net, NET_R, at[1], at[2], l->input_ohm);
   }
   net_add(net, NET_R, at[0], 0, l->earth_ohm);
+  net_add(net, NET_C, at[0], 0, net->ac ? l->room_f : 0.0);
   const double drive_a = net->ac ? l->emf_v / l->source_ohm : 0.0;
   switch (l->drive) {
     case CHAIN_DRIVE_NONE:
@@ -119,12 +121,72 @@ net_leaf(Net* net, const ChainLeaf* l, const int at[3])
   }
 }
 
+/// An end made of branches. A branch's source is a current beside its resistor.
 static inline void
-net_half(Net* net, const Section* s, const int at[3])
+net_branches(Net* net, const ChainParts* parts, const int at[])
 {
-  for (int b = 0; b < 3; ++b) {
+  for (int i = 0; i < parts->n_branches; ++i) {
+    const ChainBranch* const b = &parts->branches[i];
+    const bool blocked = isfinite(b->series_f);
+    if (net->ac ? b->direct_only : blocked) {
+      continue;
+    }
+    const int from = at[b->a];
+    const int to = b->b < 0 ? 0 : at[b->b];
+    const double ohm = fmax(b->ohm, PORT_SHORT_OHM);
+    int middle = to;
+    if (blocked) {
+      middle = b->ohm > 0.0 ? net_node(net) : from;
+      net_add(net, NET_C, middle, to, b->series_f);
+    }
+    if (middle != from) {
+      net_add(net, NET_R, from, middle, b->ohm);
+      net_add(net, NET_I, from, middle, (net->ac ? b->emf_v : b->battery_v) / ohm);
+    }
+  }
+}
+
+/// The end in force at an element, its own or what it was replaced by.
+static inline void
+net_end(Net* net, const ChainElement* e, int element, const ChainEdit* edits, int n_edits,
+        const int at[])
+{
+  const ChainLeaf* leaf = e->kind == CHAIN_LEAF ? &e->as.leaf : NULL;
+  const ChainParts* parts = e->kind == CHAIN_PARTS ? &e->as.parts : NULL;
+  for (int i = 0; i < n_edits; ++i) {
+    if (edits[i].element == element && edits[i].change == CHAIN_REPLACE) {
+      parts = edits[i].parts;
+      leaf = parts ? NULL : edits[i].leaf;
+    }
+  }
+  if (parts) {
+    net_branches(net, parts, at);
+  } else {
+    net_leaf(net, leaf, at);
+  }
+}
+
+static inline void
+net_adaptor(Net* net, const ChainAdaptor* a, int at[])
+{
+  int far[PORT_MAX];
+  for (int c = 0; c < net->n; ++c) {
+    far[c] = a->map[c] < 0 ? net_node(net) : at[a->map[c]];
+  }
+  for (int d = 0; d < net->n; ++d) {
+    at[d] = far[d];
+    for (int c = 0; c < d; ++c) {
+      net_add(net, NET_R, far[c], far[d], a->join_ohm[port_pair(c, d)]);
+    }
+  }
+}
+
+static inline void
+net_half(Net* net, const Section* s, const int at[])
+{
+  for (int b = 0; b < net->n; ++b) {
     net_add(net, NET_R, at[b], 0, 2.0 / s->earth_siemens[b]);
-    net_add(net, NET_C, at[b], 0, net->ac ? 0.5 * s->earth_f[b] : 0.0);
+    net_add(net, NET_C, at[b], 0, net->ac ? 0.5 * (s->earth_f[b] + s->room_f[b]) : 0.0);
     for (int a = 0; a < b; ++a) {
       net_add(net, NET_R, at[a], at[b], 2.0 / s->pair_siemens[port_pair(a, b)]);
       net_add(net, NET_C, at[a], at[b], net->ac ? 0.5 * s->pair_f[port_pair(a, b)] : 0.0);
@@ -133,7 +195,7 @@ net_half(Net* net, const Section* s, const int at[3])
 }
 
 static inline void
-net_transformer(Net* net, const ChainTransformer* t, int at[3])
+net_transformer(Net* net, const ChainTransformer* t, int at[])
 {
   at[0] = net_through(net, at[0], t->lift_ohm);
   int p[2], q[2];
@@ -164,7 +226,7 @@ net_transformer(Net* net, const ChainTransformer* t, int at[3])
 
 /// Faults of one end, met walking away from the source.
 static inline void
-net_edits(Net* net, int element, ChainEnd end, const ChainEdit* edits, int n_edits, int at[3])
+net_edits(Net* net, int element, ChainEnd end, const ChainEdit* edits, int n_edits, int at[])
 {
   for (int i = 0; i < n_edits; ++i) {
     const ChainEdit* const edit = &edits[i];
@@ -178,20 +240,21 @@ net_edits(Net* net, int element, ChainEnd end, const ChainEdit* edits, int n_edi
     } else if (edit->change == CHAIN_LEAK) {
       net_add(net, NET_R, at[edit->a], 0, edit->ohm);
     } else if (edit->change == CHAIN_PERMUTE) {
-      const int old[3] = {at[0], at[1], at[2]};
-      for (int k = 0; k < 3; ++k) {
+      int old[PORT_MAX];
+      memcpy(old, at, (size_t)net->n * sizeof(int));
+      for (int k = 0; k < net->n; ++k) {
         at[k] = old[edit->map[k]];
       }
     }
   }
 }
 
-/// Write a line as seen from a joint; `at` gets the joint's three nodes.
+/// Write a line as seen from a joint; `at` gets the joint's nodes, net->n of them.
 static inline void
 net_line(Net* net, const ChainElement* e, int n_elements, int joint, ChainSide side,
-         const ChainEdit* edits, int n_edits, int at[3])
+         const ChainEdit* edits, int n_edits, int at[])
 {
-  int joints[32][3];
+  int joints[32][PORT_MAX];
   bool beyond[64] = {false}; // Whether the element begins at the joint or further on
   bool joint_beyond[32] = {false};
   joint_beyond[joint] = true;
@@ -204,7 +267,7 @@ net_line(Net* net, const ChainElement* e, int n_elements, int joint, ChainSide s
     }
   }
   if (side == CHAIN_TO_DESK) {
-    for (int k = 0; k < 3; ++k) {
+    for (int k = 0; k < net->n; ++k) {
       joints[joint][k] = net_node(net);
     }
   }
@@ -212,25 +275,27 @@ net_line(Net* net, const ChainElement* e, int n_elements, int joint, ChainSide s
     if (side == (beyond[i] ? CHAIN_TO_SOURCE : CHAIN_TO_DESK)) {
       continue;
     }
-    int n[3];
+    int n[PORT_MAX];
     if (i == 0) {
-      for (int k = 0; k < 3; ++k) {
+      for (int k = 0; k < net->n; ++k) {
         n[k] = net_node(net);
       }
-      net_leaf(net, &e[i].as.leaf, n);
+      net_end(net, &e[i], i, edits, n_edits, n);
     } else {
       memcpy(n, joints[e[i].near], sizeof(n));
       net_edits(net, i, CHAIN_NEAR, edits, n_edits, n);
       if (e[i].kind == CHAIN_SECTION) {
         net_half(net, &e[i].as.section, n);
-        for (int k = 0; k < 3; ++k) {
+        for (int k = 0; k < net->n; ++k) {
           n[k] = net_through(net, n[k], e[i].as.section.series_ohm[k]);
         }
         net_half(net, &e[i].as.section, n);
       } else if (e[i].kind == CHAIN_TRANSFORMER) {
         net_transformer(net, &e[i].as.transformer, n);
+      } else if (e[i].kind == CHAIN_ADAPTOR) {
+        net_adaptor(net, &e[i].as.adaptor, n);
       } else {
-        net_leaf(net, &e[i].as.leaf, n);
+        net_end(net, &e[i], i, edits, n_edits, n);
       }
     }
     if (e[i].far >= 0) {
@@ -238,7 +303,7 @@ net_line(Net* net, const ChainElement* e, int n_elements, int joint, ChainSide s
       memcpy(joints[e[i].far], n, sizeof(n));
     }
   }
-  memcpy(at, joints[joint], 3 * sizeof(int));
+  memcpy(at, joints[joint], (size_t)net->n * sizeof(int));
 }
 
 /// The deck's parts, one a line; E and F with a 0 V source make the ideal transformer.
