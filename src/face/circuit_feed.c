@@ -135,9 +135,8 @@ cable(const JsonIn* in, const JsonAt* at, FeedWay* way)
   if (!isnan(leg_ohm)) {
     way->cable_leg_ohm = way->cable_shield_ohm = leg_ohm;
   } else if (like >= 0) {
-    // Microphone cable: common practice, no source; the figures of fault/template.h
-    way->cable_leg_ohm = 0.08 * m;
-    way->cable_shield_ohm = 0.03 * m;
+    way->cable_leg_ohm = CIRCUIT_LEG_OHM_PER_M * m;
+    way->cable_shield_ohm = CIRCUIT_SHIELD_OHM_PER_M * m;
   } else {
     way->cable_leg_ohm = circuit_copper_ohm(m, mm2);
     way->cable_shield_ohm = circuit_copper_ohm(m, isnan(shield_mm2) ? mm2 : shield_mm2);

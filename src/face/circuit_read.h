@@ -78,6 +78,11 @@ enum {
 Status
 circuit_way(Reading* r, const JsonAt* at, int kind, int near, ChainElement* e, DrawnJoint* far);
 
+/// Microphone cable, a metre of a leg and of the shield [ohm]: common practice, no source; as in
+/// fault/template.h.
+#define CIRCUIT_LEG_OHM_PER_M 0.08
+#define CIRCUIT_SHIELD_OHM_PER_M 0.03
+
 /// Ohms of `length_m` of solid copper of `section_mm2` at 20 C, one conductor. What a stranded one
 /// reads may be 11 to 16 % more (the maxima of IEC 60228: fault/conductor.h).
 double

@@ -21,8 +21,8 @@ circuit_copper_ohm(double length_m, double section_mm2)
 static void
 like_microphone_cable(Section* s, double m)
 {
-  s->series_ohm[0] = 0.03 * m;
-  s->series_ohm[1] = s->series_ohm[2] = 0.08 * m;
+  s->series_ohm[0] = CIRCUIT_SHIELD_OHM_PER_M * m;
+  s->series_ohm[1] = s->series_ohm[2] = CIRCUIT_LEG_OHM_PER_M * m;
   s->pair_f[port_pair(1, 2)] = 60e-12 * m;
   s->pair_f[port_pair(0, 1)] = s->pair_f[port_pair(0, 2)] = 100e-12 * m;
   s->room_f[0] = 10e-12 * m;

@@ -37,18 +37,19 @@ build(Arena* arena, const Drawn* d, Bench* bench)
   return STATUS_OK;
 }
 
-/// Which contacts are joined to which by the port's own branches: a group number for each.
+/// Which contacts are joined to which by branches of their own, [n] a group number for each;
+/// `joins` says it of a pair, by port_pair.
 static void
-groups(const Port* port, int group[])
+groups(int n, const bool joins[PORT_PAIRS], int group[])
 {
-  for (int i = 0; i < port->n; ++i) {
+  for (int i = 0; i < n; ++i) {
     group[i] = i;
   }
-  for (int a = 0; a < port->n; ++a) {
+  for (int a = 0; a < n; ++a) {
     for (int b = 0; b < a; ++b) {
-      if (port->g[port_pair(a, b)] > 0.0 && group[a] != group[b]) {
+      if (joins[port_pair(a, b)] && group[a] != group[b]) {
         const int old = group[a];
-        for (int i = 0; i < port->n; ++i) {
+        for (int i = 0; i < n; ++i) {
           group[i] = group[i] == old ? group[b] : group[i];
         }
       }
@@ -56,12 +57,33 @@ groups(const Port* port, int group[])
   }
 }
 
+static void
+direct_groups(const Port* port, int group[])
+{
+  bool joins[PORT_PAIRS];
+  for (int i = 0; i < PORT_PAIRS; ++i) {
+    joins[i] = i < port->n * (port->n - 1) / 2 && port->g[i] > 0.0;
+  }
+  groups(port->n, joins, group);
+}
+
+static void
+signal_groups(const PortAc* port, int lane, int group[])
+{
+  bool joins[PORT_PAIRS];
+  for (int i = 0; i < PORT_PAIRS; ++i) {
+    joins[i] =
+      i < port->n * (port->n - 1) / 2 && (port->g[i].re[lane] != 0.0 || port->g[i].im[lane] != 0.0);
+  }
+  groups(port->n, joins, group);
+}
+
 /// Volts to earth made volts against one contact; NAN where nothing ties the two together.
 static void
 against(const Port* port, uint32_t floating, int contact, const double earth_v[], double out_v[])
 {
   int group[PORT_MAX];
-  groups(port, group);
+  direct_groups(port, group);
   const double zero_v = earth_v[contact];
   for (int i = 0; i < port->n; ++i) {
     const bool tied =
@@ -107,7 +129,7 @@ measure(const Bench* bench, const DrawnLook* look, DrawnSeen* seen)
   chain_look(bench->chains[0], look->joint, look->side, d->edits, d->n_edits, &port);
   memset(port.j, 0, sizeof(port.j));
   memset(port.t, 0, sizeof(port.t));
-  groups(&port, group);
+  direct_groups(&port, group);
   const uint32_t floating = port_solve(&port, v);
   const bool joined = group[a] == group[b] || !(floating & (1u << a | 1u << b));
   port.t[port_pair(a, b)] = a > b ? 1.0 : -1.0;
@@ -123,9 +145,8 @@ measure(const Bench* bench, const DrawnLook* look, DrawnSeen* seen)
     memset(ac.t, 0, sizeof(ac.t));
     ac.t[port_pair(a, b)].re[lane] = a > b ? 1.0 : -1.0;
     const uint32_t alone = port_ac_solve(&ac, ac_v);
-    // Capacitances join what they join; a contact quite alone has no impedance to another
-    const bool apart = (alone & (1u << a | 1u << b)) && ac.g[port_pair(a, b)].re[lane] == 0.0 &&
-                       ac.g[port_pair(a, b)].im[lane] == 0.0;
+    signal_groups(&ac, lane, group);
+    const bool apart = group[a] != group[b] && (alone & (1u << a | 1u << b));
     seen->ohm[i] =
       apart ? (double)INFINITY
             : hypot(ac_v[a].re[lane] - ac_v[b].re[lane], ac_v[a].im[lane] - ac_v[b].im[lane]);

@@ -360,6 +360,35 @@ two_and_eight(void** state)
   }
 }
 
+// Nothing here is earthed: 2 to 3 go by way of 1, and 4 hangs in the air.
+static void
+ohms_by_way_of_another(void** state)
+{
+  (void)state;
+  Arena arena;
+  Error error;
+  CircuitFile file;
+  DrawnAnswer a;
+  arena_init(&arena, NULL);
+  assert_int_equal(
+    read_text(&arena,
+              "{\"contacts\": 4, \"elements\": [{\"kind\": \"parts\", \"at\": \"a\", \"branches\": "
+              "[{\"between\": [\"2\", \"1\"], \"ohm\": 100, \"battery_v\": 9},"
+              " {\"between\": [\"3\", \"1\"], \"ohm\": 200, \"emf_v\": 1}]}],"
+              "\"questions\": [{\"at\": \"a\", \"between\": [\"2\", \"3\"]},"
+              " {\"at\": \"a\", \"between\": [\"4\", \"1\"]}]}",
+              &file, &error),
+    STATUS_OK);
+  assert_int_equal(drawn_solve(&arena, &file.drawn, &a), STATUS_OK);
+  CHECK_NEAR("direct", a.seen[0].direct_ohm, 300.0, 1e-9);
+  CHECK_NEAR("signal", a.seen[0].ohm[0], 300.0, 1e-9);
+  assert_true(isinf(a.seen[1].direct_ohm) && isinf(a.seen[1].ohm[2]));
+  CHECK_NEAR("2 against 1", a.seen[0].contact_v[1], 9.0, 1e-9);
+  CHECK_NEAR("3 against 1", a.seen[0].contact_v[2], 0.0, 1e-9);
+  assert_true(isnan(a.seen[0].contact_v[3]));
+  arena_deinit(&arena);
+}
+
 // Sixteen frequencies ride in four chains: each must answer as it does alone; ohms of a capacitor,
 // of an open pair and of one behind a cable.
 static void
@@ -732,6 +761,7 @@ main(void)
     cmocka_unit_test(feed),
     cmocka_unit_test(mistakes),
     cmocka_unit_test(many_frequencies),
+    cmocka_unit_test(ohms_by_way_of_another),
     cmocka_unit_test(two_and_eight),
     cmocka_unit_test(signatures),
     cmocka_unit_test(current_from_the_first_end),
