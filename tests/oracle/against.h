@@ -245,10 +245,10 @@ against_alternating(const AgainstLook* c, const Chain* chain, const PortTones* t
     long double complex exact[NET_NODES];
     bool solved = false;
     for (int k = 0; k < c->n; ++k) {
-      const double complex mine = CMPLX(ours[k].re[lane], ours[k].im[lane]);
-      double complex want =
-        refused ? (double)NAN
-                : CMPLX(theirs[2 * (c->n * lane + k)], theirs[2 * (c->n * lane + k) + 1]);
+      const double complex mine = ours[k].re[lane] + ours[k].im[lane] * (double complex)I;
+      double complex want = refused ? (double)NAN
+                                    : theirs[2 * (c->n * lane + k)] +
+                                        theirs[2 * (c->n * lane + k) + 1] * (double complex)I;
       ++t->n_volts;
       if (cabs(mine - want) <= 1e-4 * cabs(want) + AGAINST_FLOOR_V) {
         t->worst_volt =
