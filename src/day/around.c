@@ -44,21 +44,21 @@ is_taped(const Situation* s, const char* name)
 
 // Odds that the whole of a box is the trouble, its tail or what a digital one shares, seen from one
 // of its lines.
-static double
-box_prob(const Situation* s, Arena* arena, int line)
+static Status
+box_prob(const Situation* s, Arena* arena, int line, double* prob)
 {
   const Suspect* list = NULL;
   int n = 0;
   double sum = 0.0;
-  if (situation_suspects(s, arena, line, &list, &n) != STATUS_OK) {
-    return 0.0;
-  }
+  Status st;
+  TRY(st, situation_suspects(s, arena, line, &list, &n));
   for (int i = 0; i < n; ++i) {
     const SharedState* const state = list[i].state;
     const bool whole = state && shared_is_of_box(state->sort);
     sum += whole ? list[i].prob : 0.0;
   }
-  return sum;
+  *prob = sum;
+  return STATUS_OK;
 }
 
 // Nobody else runs on it, it is not taped off and no reading speaks against it.
@@ -130,7 +130,9 @@ add_sockets(Build* b)
   const double ask_s = plant_time_s(plant, "ask over the intercom and be answered", 20.0);
   const double plug_s = plant_time_s(plant, "move a plug at a box", 30.0);
   const double patch_s = plant_time_s(plant, "soft patch one input at one desk", 15.0);
-  const bool box_bad = box_prob(s, b->arena, b->line) > 0.2;
+  double box_bad_prob = 0.0;
+  b->failed = b->failed || box_prob(s, b->arena, b->line, &box_bad_prob) != STATUS_OK;
+  const bool box_bad = box_bad_prob > 0.2;
   for (int box = 0; box < plant->n_boxes; ++box) {
     int best = -1;
     for (int l = 0; l < plant->n_lines; ++l) {

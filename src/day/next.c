@@ -648,6 +648,9 @@ check_why(const Work* w, const CheckPlan* plan, const PolicyCheck* check, const 
   if (named[1]) {
     fill.second = suspect_say(w, named[1]);
   }
+  if ((named[0] && !fill.first) || (named[1] && !fill.second)) {
+    return STATUS_NO_MEMORY;
+  }
   *why = w->s->n_seen == 0 && !named[0] ? words_say(w->arena, WORDS_WHY_FIRST, &fill)
          : named[1]                     ? words_say(w->arena, WORDS_WHY_SPLIT, &fill)
                                         : words_say(w->arena, WORDS_WHY_ONE, &fill);

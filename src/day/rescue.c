@@ -71,6 +71,16 @@ rescue_likely(const Situation* s, Arena* arena, int line)
   if (!fill.first || !fill.odds) {
     return NULL;
   }
+  if (s->judged[line]) {
+    static const Fault cable = {PART_CABLE, FAULT_NONE, 0, 0, -1, 0};
+    fill.first = catalogue_part(arena, s->plant, s->act, line, &cable);
+    fill.fault = s->judged[line];
+    return !fill.first ? NULL
+                       : words_say(arena,
+                                   text_same(s->judged[line], "sound") ? WORDS_IT_IS_HIDDEN
+                                                                       : WORDS_IT_IS_SHOWN,
+                                   &fill);
+  }
   if (s->repaired_by[line]) {
     return words_say(arena, top->state ? WORDS_IT_IS_SHARED : WORDS_IT_IS, &fill);
   }

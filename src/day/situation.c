@@ -306,6 +306,70 @@ plugged_seen(const Situation* s, const FactBody* body, Seen* seen)
                         &seen->key, NULL) == STATUS_OK;
 }
 
+// What a cable showed after it was taken out speaks of the old story and never of the new part.
+static bool
+is_judgement(const FactBody* body)
+{
+  return body->check && body->reading && text_same(body->check, SITUATION_JUDGED);
+}
+
+static void
+keep_judgements(Situation* s, const Fold* fold, const int64_t helped[], const char** judged)
+{
+  for (size_t i = 0; i < fold->readings.n_facts; ++i) {
+    const FoldFact* const f = fold->readings.facts[i];
+    const int line = plant_line(s->plant, f->body.line);
+    RepairSort repair;
+    if (line >= 0 && is_judgement(&f->body) && speaks_for(s, &f->body) && s->repaired_by[line] &&
+        f->fact.seq > helped[line] && repair_of(s->repaired_by[line], &repair) &&
+        repair == REPAIR_CABLE) {
+      judged[line] = f->body.reading;
+    }
+  }
+  s->judged = judged;
+}
+
+// Whether a fault is one of "open 3, short 1-2".
+static bool
+names_fault(const char* reading, const Fault* fault)
+{
+  char name[24];
+  const size_t n = strlen(catalogue_name(fault, name));
+  for (const char* at = reading; *at;) {
+    const size_t length = strcspn(at, ",");
+    if ((length == n && !strncmp(at, name, n)) ||
+        (fault->mode == FAULT_ROTATED && text_begins(at, name))) { // "rotated 1-2-3"
+      return true;
+    }
+    at += length;
+    at += strspn(at, ", ");
+  }
+  return false;
+}
+
+static Status
+take_judgement(Situation* s, Arena* arena, int line)
+{
+  const char* const reading = s->judged[line];
+  const int n = belief_n_hyps(s->belief, line);
+  double* const like = arena_array(arena, (size_t)n, sizeof(double));
+  if (!like) {
+    return STATUS_NO_MEMORY;
+  }
+  const bool sound = text_same(reading, "sound");
+  for (int row = 0; row < n; ++row) {
+    const BeliefHyp hyp = belief_hyp(s->belief, line, row);
+    const Fault* const fault = &s->locals[line][hyp.local];
+    const bool cable = !row_state(s, &hyp) && fault->part == PART_CABLE;
+    const double hides =
+      fault->mode == FAULT_LOOSE ? SITUATION_JUDGED_HIDES_PROB : 1.0 - SITUATION_JUDGED_SHOWS_PROB;
+    like[row] = sound ? cable ? hides : 1.0 - SITUATION_JUDGED_CHANCE_PROB
+                : cable && names_fault(reading, fault) ? 1.0 - hides
+                                                       : SITUATION_JUDGED_CHANCE_PROB;
+  }
+  return belief_update(s->belief, line, like);
+}
+
 // A repair that helped ends the story of its line: what was read before speaks of the old part. As
 // long as nothing was read after it the old story stays, as what the fault had been.
 static Status
@@ -320,7 +384,8 @@ read_readings(Situation* s, Arena* arena, const Fold* fold)
   int64_t* const helped = arena_array(arena, n_lines, sizeof(int64_t));
   int64_t* const newest = arena_array(arena, n_lines, sizeof(int64_t));
   const char** const repaired = arena_array(arena, n_lines, sizeof(char*));
-  if (!all || !seq || !since || !helped || !newest || !repaired) {
+  const char** const judged = arena_array(arena, n_lines, sizeof(char*));
+  if (!all || !seq || !since || !helped || !newest || !repaired || !judged) {
     return STATUS_NO_MEMORY;
   }
   Status st = STATUS_OK;
@@ -331,7 +396,7 @@ read_readings(Situation* s, Arena* arena, const Fold* fold)
   for (size_t i = 0; i < n; ++i) {
     const FoldFact* const f = fold->readings.facts[i];
     Seen now;
-    if (!speaks_for(s, &f->body)) {
+    if (!speaks_for(s, &f->body) || is_judgement(&f->body)) {
       continue;
     }
     if (!understand(s, &f->body, &now)) {
@@ -371,6 +436,7 @@ read_readings(Situation* s, Arena* arena, const Fold* fold)
   }
   s->seen = seen;
   s->repaired_by = repaired;
+  keep_judgements(s, fold, helped, judged);
   return STATUS_OK;
 }
 
@@ -441,6 +507,11 @@ situation_new(Arena* arena, const Plant* plant, int act, const Fold* fold, Situa
   TRY(st, build_model(arena, s));
   for (int i = 0; i < s->n_seen; ++i) {
     TRY(st, take(s, arena, &s->seen[i]));
+  }
+  for (int l = 0; l < plant->n_lines; ++l) {
+    if (s->judged[l]) {
+      TRY(st, take_judgement(s, arena, l));
+    }
   }
   *situation = s;
   return STATUS_OK;

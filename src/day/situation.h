@@ -50,10 +50,22 @@ typedef struct {
   int n_refused;
   const int* moved_to; ///< [n_lines] line index it runs on now; -1 = on its own way
   const char* const*
-    repaired_by;          ///< [n_lines] item of the repair that brought the sound back and
-                          ///< after which nothing was read yet: the odds are then of what it was
-  const char* left_aside; ///< Facts that no longer fit the plant, one sentence; "" if none
+    repaired_by;             ///< [n_lines] item of the repair that brought the sound back and
+                             ///< after which nothing was read yet: the odds are then of what it was
+  const char* const* judged; ///< [n_lines] what the part that was taken out showed at the bench:
+                             ///< "open 3", "sound"; NULL = not judged, or the story went on since
+  const char* left_aside;    ///< Facts that no longer fit the plant, one sentence; "" if none
 } Situation;
+
+/// Check word of the fact that tells what a cable showed after it was taken out of its line; the
+/// reading is the names of its faults ("open 3, short 1-2") or "sound".
+#define SITUATION_JUDGED "judge cable"
+
+/// A part that was the fault shows it at the bench, unless it comes and goes; a part that was not
+/// shows one by chance. Usual practice, no source.
+#define SITUATION_JUDGED_SHOWS_PROB 0.95
+#define SITUATION_JUDGED_HIDES_PROB 0.60
+#define SITUATION_JUDGED_CHANCE_PROB 0.001
 
 /**
    Build a situation.

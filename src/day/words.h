@@ -154,6 +154,11 @@
   X(WORDS_IT_IS,                                                                                   \
     "There is sound again. Most likely it was {first} ({fault}), {odds}; test what you "           \
     "took out before anyone says so for certain.")                                                 \
+  X(WORDS_IT_IS_SHOWN,                                                                             \
+    "There is sound again. It is {first}: {fault}, as the cable that was taken out shows.")        \
+  X(WORDS_IT_IS_HIDDEN,                                                                            \
+    "There is sound again, but the cable that was taken out tests sound: a plug that was not "     \
+    "home, or a break that comes and goes. Keep an ear on line {line}.")                           \
   X(WORDS_IT_IS_SHARED, "There is sound again. Most likely it was this: {first}, {odds}.")         \
   X(WORDS_SOUND, "Nothing speaks against line {line}.")                                            \
   X(WORDS_STUCK, "There is nothing left to try that fits the kit at hand; go round, and find it "  \

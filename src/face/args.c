@@ -33,7 +33,7 @@ static const ArgsOption options[] = {
   {'w', "why", "TEXT", "a reason to keep with it"},
   {'M', "man", NULL, "all pages as one manual page, for man"},
   {'C', "completion", NULL, "completion of verbs and options, for bash"},
-  {'S', "show", "SHOW", "the testers of this show's lists too"},
+  {'S', "show", "SHOW", "this show: its testers are known too, and judge writes into it"},
   {'u', "under", "WHAT",
    "phantom, sender, reversed or alone; for --design phantom, sender or both"},
   {'l', "lamps", "PICTURE", "the lamps as they are lit, one letter each: G, R, . dark (G.R)"},
@@ -43,6 +43,23 @@ static const ArgsOption options[] = {
   {'x', "most-ma", "N", "the most current a lamp may get, 1 to 100 mA (usual: 30)"},
   {'B', "by", "HOW", "brightness (usual), or lit: only lit, dark and colour count"},
   {'A', "as", "NAME", "the list of the show that this one replaces"},
+  {'W', "wired", "TEXT", "what is wired to what, as in \"1-1 2-3 3 open\""},
+  {'N', "near", "TEXT", "what is joined within the near end, as in \"1-2\", or none"},
+  {'E', "far", "TEXT", "what is joined within the far end"},
+  {'O', "ohms", "TEXT", "ohms end to end by contact, as in \"1=0.4 2=1.6\""},
+  {'5', "length", "M", "length of the cable in metres"},
+  {'2', "section", "MM2", "section of one conductor in mm2, as in 0.22"},
+  {'g', "awg", "N", "gauge of one conductor instead of a section"},
+  {'6', "celsius", "T", "temperature of the cable (usual: 20)"},
+  {'R', "limit", "RULE", "\"copper\" (length and section) or \"620\" (IPC/WHMA-A-620 default)"},
+  {'I', "insulation", "MOHM", "lowest megohms between any two contacts"},
+  {'k', "flex", "N", "breaks counted while it was flexed; --seconds says how long"},
+  {'X', "tester", "NAME", "which lamp tester (usual: the built-in one)"},
+  {'Q', "plan", "TEXT", "what should be wired to what, if not as usual"},
+  {'G', "tag", "ITEM", "the cable's tag, as in M041"},
+  {'4', "line", "LINE", "the line this cable was taken out of"},
+  {'H', "heap", NULL, "one cable after another: tag, one key, next"},
+  {'Z', "csv", "FILE", "with --heap: where the verdicts go (usual: heap.csv)"},
 };
 enum { N_OPTIONS = sizeof(options) / sizeof(options[0]) };
 
@@ -139,6 +156,58 @@ take_option(const ArgsVerb* verb, const ArgsOption* option, const char* value, A
     case 'B':
       args->by = value;
       break;
+    case 'W':
+      args->wired = value;
+      break;
+    case 'N':
+      args->near_end = value;
+      break;
+    case 'E':
+      args->far_end = value;
+      break;
+    case 'O':
+      args->ohms = value;
+      break;
+    case 'R':
+      args->limit = value;
+      good = text_same(value, "copper") || text_same(value, "620");
+      break;
+    case 'X':
+      args->tester = value;
+      break;
+    case 'Q':
+      args->plan = value;
+      break;
+    case 'G':
+      args->tag = value;
+      break;
+    case '4':
+      args->line = value;
+      break;
+    case 'Z':
+      args->csv = value;
+      break;
+    case 'H':
+      args->heap = true;
+      break;
+    case '5':
+      good = text_number(value, 0.05, 2000, &args->length_m);
+      break;
+    case '2':
+      good = text_number(value, 0.03, 50, &args->section_mm2);
+      break;
+    case '6':
+      good = text_number(value, -40, 90, &args->celsius);
+      break;
+    case 'I':
+      good = text_number(value, 0, 1e9, &args->insulation_mohm);
+      break;
+    case 'g':
+      good = text_whole(value, 0, 40, &args->awg);
+      break;
+    case 'k':
+      good = text_whole(value, 0, 100000, &args->flex);
+      break;
     case 'L':
       good = text_whole(value, 1, PLANT_MAX_LINES, &args->n_lines);
       break;
@@ -161,7 +230,7 @@ take_option(const ArgsVerb* verb, const ArgsOption* option, const char* value, A
   if (!good) {
     char said[80];
     (void)snprintf(said, sizeof(said), "--%s %.40s", option->name, value);
-    return refuse(verb, error, "That number makes no sense:", said);
+    return refuse(verb, error, "That value makes no sense:", said);
   }
   return STATUS_OK;
 }
@@ -176,7 +245,7 @@ args_read(const ArgsVerb* verb, int argc, char** argv, Args* args, Error* error)
     known[i].has_arg = options[i].value ? required_argument : no_argument;
     known[i].val = options[i].letter;
   }
-  Args read = {.seconds = -1};
+  Args read = {.seconds = -1, .celsius = 20, .insulation_mohm = -1, .awg = -1, .flex = -1};
   opterr = 0;
   optind = 1;
   for (;;) {

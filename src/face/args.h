@@ -52,6 +52,24 @@ typedef struct {
   int contacts;   ///< 0 = not given
   double most_ma; ///< 0 = not given
   double minutes; ///< 0 = not given
+  // judge
+  bool heap;
+  const char* wired;
+  const char* near_end;
+  const char* far_end;
+  const char* ohms;
+  const char* plan;
+  const char* limit;
+  const char* tester;
+  const char* tag;
+  const char* line;
+  const char* csv;
+  double length_m;        ///< 0 = not given
+  double section_mm2;     ///< 0 = not given
+  double celsius;         ///< 20 = not given
+  double insulation_mohm; ///< -1 = not given
+  int awg;                ///< -1 = not given
+  int flex;               ///< Breaks counted; -1 = not given
 } Args;
 
 /// The option of a letter; NULL when there is none.

@@ -128,6 +128,25 @@ static const Page pages[] = {
    "--lamps shows only what fits a picture. --design searches E24 resistors for the same lamps and "
    "sender: --under phantom, sender or both, --contacts, --lamp-volts, --most-ma, --by.",
    "no fault shows this picture", "linewalk card usual"},
+  {"judge", "CONNECTOR [--wired TEXT] [--ohms TEXT] [--flex N --seconds S] ... or --heap",
+   "judge a cable from its contacts, or a heap of them",
+   "One cable that is unplugged at both ends. CONNECTOR is 3-pin, jack, jack stereo, 4-pole, "
+   "8-pole, "
+   "multipin 37, jack to 3-pin and others (a wrong one lists them). --wired says what is joined to "
+   "what, near to far: \"1-1 2-3 3-2\", \"2-2,3\" for two, \"3 open\", \"1..24 right\", \"rest "
+   "right\", \"2-2?\" when the others were not tried; --near and --far what is joined within one "
+   "end. Give whatever you have: the verdict says what is wired to what, which fault, at which end "
+   "if "
+   "that can be told, against which limit, what these readings cannot tell, and what to do. With "
+   "--show and --tag a faulty cable is taped off there and one that stood 60 s of flexing is "
+   "cleared; with --line the line it came out of learns what it was. --heap goes through a heap: a "
+   "tag, one key, the next; when the same new fault comes again and again it asks for the "
+   "known-good "
+   "cable before another one is taped off.",
+   "the cable is not sound, not cleared or not proven; with --heap: not every cable is good",
+   "linewalk judge 3-pin --wired \"1-1 2-2 3-3\" --ohms \"1=0.4 2=1.6 3=1.6\" --length 20 "
+   "--section "
+   "0.22"},
   {"help", "[VERB] [--man] [--completion]", "these pages",
    "Lists the verbs, or shows the page of one.", "", "linewalk help saw"},
 };

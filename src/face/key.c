@@ -21,7 +21,7 @@ clock_s(void)
 void
 keys_init(Keys* keys, const Screen* screen)
 {
-  *keys = (Keys){screen->is_terminal && isatty(STDIN_FILENO) == 1, clock_s(), 0};
+  *keys = (Keys){screen->is_terminal && isatty(STDIN_FILENO) == 1, clock_s(), 0, "on this line"};
 }
 
 double
@@ -49,7 +49,7 @@ show_clock(const Keys* keys, const Screen* screen)
 {
   if (screen->has_escapes) {
     const int s = (int)keys_seconds(keys);
-    (void)fprintf(screen->out, "\r%d:%02d on this line. Key: \033[K", s / 60, s % 60);
+    (void)fprintf(screen->out, "\r%d:%02d %s. Key: \033[K", s / 60, s % 60, keys->clock_says);
     (void)fflush(screen->out);
   }
 }

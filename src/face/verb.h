@@ -44,5 +44,6 @@ Status verb_around(const Face* face);
 Status verb_predict(const Face* face);
 Status verb_solve(const Face* face);
 Status verb_card(const Face* face);
+Status verb_judge(const Face* face);
 Status verb_help(const Face* face);
 // clang-format on
