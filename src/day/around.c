@@ -93,8 +93,7 @@ patch_sentence(const Build* b, int to, int desk)
     return WORDS_AROUND_DESK;
   }
   const Kind* const kind = input ? &plant->kinds[input->kind] : NULL;
-  const bool fed =
-    kind && kind->needs_phantom == ANSWER_YES && kind->phantom_harmless == ANSWER_YES;
+  const bool fed = kind && kind->needs_phantom == ANSWER_YES && !plant_is_harmful(plant, input);
   return fed ? WORDS_AROUND_OWNER_FED : WORDS_AROUND_OWNER;
 }
 
@@ -122,7 +121,6 @@ add_sockets(Build* b)
   const Plant* const plant = s->plant;
   const Line* const own = &plant->lines[b->line];
   const Input* const input = plant_input(plant, s->act, b->line);
-  const Kind* const kind = input ? &plant->kinds[input->kind] : NULL;
   const char* const source = input ? input->source : "the known-good microphone";
   if (!input && s->act >= 0) {
     return; // Nothing plays here in this act
@@ -159,7 +157,7 @@ add_sockets(Build* b)
     way->way = name;
     way->uses_line = best;
     // Nobody knows whether phantom is on where the plug goes
-    const bool harmful = kind && kind->phantom_harmless != ANSWER_YES;
+    const bool harmful = plant_is_harmful(plant, input);
     way->caution =
       keep(b, words_say(b->arena, harmful ? WORDS_NO_PHANTOM_TWO : WORDS_MUTE_TWO, &fill));
     desks_patch(b, way, best, source);
@@ -210,7 +208,7 @@ has_harmful(const Situation* s, int box)
   const Plant* const plant = s->plant;
   for (int l = 0; l < plant->n_lines; ++l) {
     const Input* const input = plant->lines[l].box == box ? plant_input(plant, s->act, l) : NULL;
-    if (input && plant->kinds[input->kind].phantom_harmless != ANSWER_YES) {
+    if (plant_is_harmful(plant, input)) {
       return true;
     }
   }

@@ -58,7 +58,41 @@ static bool
 is_harmful(const Situation* s, int line)
 {
   const Input* const input = plant_input(s->plant, s->act, line);
-  return input && s->plant->kinds[input->kind].phantom_harmless != ANSWER_YES;
+  return plant_is_harmful(s->plant, input);
+}
+
+// A ribbon on the line, be it at the other end of a Y-lead.
+static bool
+has_ribbon(const Situation* s, int line)
+{
+  const Plant* const plant = s->plant;
+  const Input* const input = plant_input(plant, s->act, line);
+  const int other = input && input->y_line ? plant_line(plant, input->y_line) : -1;
+  const Input* const same = other >= 0 ? plant_input(plant, s->act, other) : NULL;
+  return input && (plant->kinds[input->kind].is_ribbon ||
+                   (input->y_kind && plant->kinds[input->y_kind - 1].is_ribbon) ||
+                   (same && plant->kinds[same->kind].is_ribbon));
+}
+
+// Whether a source that can be hurt goes through the same stage patch panel: patched one hole off
+// it sits in this line's socket, whatever box it is meant for.
+static bool
+panel_harmful(const Situation* s, int line)
+{
+  const Plant* const plant = s->plant;
+  const Input* const own = plant_input(plant, s->act, line);
+  for (int i = 0; own && i < own->n_through; ++i) {
+    for (int l = 0; plant->inlines[own->through[i]].sort == INLINE_PANEL && l < plant->n_lines;
+         ++l) {
+      const Input* const input = l == line ? NULL : plant_input(plant, s->act, l);
+      for (int k = 0; input && k < input->n_through; ++k) {
+        if (input->through[k] == own->through[i] && is_harmful(s, l)) {
+          return true;
+        }
+      }
+    }
+  }
+  return false;
 }
 
 // Where the plug of a line's source is now: a way round over a spare line takes the plug along, one
@@ -99,7 +133,8 @@ next_allowed(const Situation* s, int line, StepDoes does, Check check, RepairSor
   }
   switch (check.sort) {
     case CHECK_VOLTS: // Phantom through the source while it is plugged
-      return !is_harmful(s, line) && list_harmful(s, line, unplug, n_unplug);
+      return !is_harmful(s, line) && !panel_harmful(s, line) &&
+             list_harmful(s, line, unplug, n_unplug);
     case CHECK_LAMPS:
       // The tester takes the source's place, so its own plug is out; but the plug out of its
       // socket may hang anywhere, and a plug in the wrong socket would get the phantom instead.
@@ -110,7 +145,10 @@ next_allowed(const Situation* s, int line, StepDoes does, Check check, RepairSor
     case CHECK_OHMS: { // A meter's current through whatever the plug in the socket belongs to
       int any[8];
       int n = 0;
-      return !is_harmful(s, line) && list_harmful(s, line, any, &n) && n == 0;
+      const Input* const input = plant_input(s->plant, s->act, line);
+      const bool fed = input && input->y_line; // Phantom of the other line may stand on it
+      return !fed && !is_harmful(s, line) && !panel_harmful(s, line) &&
+             list_harmful(s, line, any, &n) && n == 0;
     }
     default:
       return true;
@@ -382,7 +420,7 @@ phantom_unplug(const Work* w, int desk, int unplug[8], int* n_unplug)
   const Input* const input = plant_input(plant, w->s->act, w->line);
   *n_unplug = 0;
   if (!input || plant_phantom_desk(plant, w->line) != desk || is_harmful(w->s, w->line) ||
-      plant->kinds[input->kind].needs_phantom != ANSWER_YES) {
+      panel_harmful(w->s, w->line) || plant->kinds[input->kind].needs_phantom != ANSWER_YES) {
     return false;
   }
   for (int l = 0; l < plant->n_lines; ++l) {
@@ -519,9 +557,11 @@ add_repairs(Work* w)
   const double patch = plant_time_s(plant, "soft patch one input at one desk", 15.0);
   Status st = STATUS_OK;
   if (input) {
-    if (kind->has_switch || kind->has_battery || kind->is_radio) {
-      TRY(st, add_repair(w, REPAIR_SWITCH, -1, box, w->on_stage, 10.0));
-    }
+    const double look = plant_time_s(plant, "look at a source's switches", 10.0);
+    TRY(st, add_repair(w, REPAIR_SWITCH, -1, box, w->on_stage, look));
+    TRY(st, add_repair(w, REPAIR_LIFT, -1, box, w->on_stage, look));
+    TRY(st, add_repair(w, REPAIR_INLINE, -1, box, w->on_stage,
+                       plant_time_s(plant, "look at or swap an in-line thing", 20.0)));
     TRY(st, add_repair(w, REPAIR_SOURCE, -1, box, w->on_stage, source_swap_s(plant, kind)));
     if (plant->n_kit == 0 || plant_kit(plant, "spare microphone cable") > 0 ||
         plant_kit(plant, "spare cable") > 0) { // No list of the kit: a spare cable is assumed
@@ -604,6 +644,12 @@ common_fill(const Work* w, int desk)
   };
 }
 
+static bool
+is_filled(const WordsFill* fill)
+{
+  return fill->input && fill->source && fill->socket && fill->line;
+}
+
 static Sentence
 check_sentence(Check check, bool is_digital)
 {
@@ -669,12 +715,13 @@ check_step(const Work* w, const PolicyChoice* choice, Step* step)
   const CheckPlan* const plan = &w->plans[choice->action.index];
   const PolicyCheck* const check = &w->checks[choice->action.index];
   const Check c = plan->check;
-  const Input* const input = plant_input(w->s->plant, w->s->act, w->line);
-  const Kind* const kind = input ? &w->s->plant->kinds[input->kind] : NULL;
   WordsFill fill = common_fill(w, c.desk);
   char lamps[PREDICT_LAMPS_BYTES];
   predict_lamps(w->s->plant, lamps);
   fill.lamps = lamps;
+  if (!is_filled(&fill)) {
+    return STATUS_NO_MEMORY;
+  }
   const bool is_digital = plant_is_digital(w->s->plant, w->line);
   const int n_words = is_digital && c.sort == CHECK_LOOK ? LOOK_LOST + 1 : 6;
   step->does = STEP_CHECK;
@@ -690,13 +737,16 @@ check_step(const Work* w, const PolicyChoice* choice, Step* step)
   if (c.sort == CHECK_LAMPS || c.sort == CHECK_VOLTS) {
     step->needs_mute = true;
     fill.unplug = list_sockets(w, plan->unplug, plan->n_unplug);
+    if (!fill.unplug) {
+      return STATUS_NO_MEMORY;
+    }
     step->caution = words_say(w->arena, plan->n_unplug ? WORDS_UNPLUG : WORDS_MUTE_PHANTOM, &fill);
   } else if (c.sort == CHECK_OHMS || c.sort == CHECK_FLEX || c.sort == CHECK_SENT ||
              c.sort == CHECK_HUNT || c.sort == CHECK_CRACKLE) {
     step->needs_mute = true;
-    const bool no_phantom = kind && kind->phantom_harmless != ANSWER_YES;
+    const bool no_phantom = is_harmful(w->s, w->line);
     step->caution = words_say(w->arena,
-                              kind && kind->is_ribbon                           ? WORDS_RIBBON
+                              has_ribbon(w->s, w->line)                         ? WORDS_RIBBON
                               : no_phantom                                      ? WORDS_NO_PHANTOM
                               : c.sort == CHECK_HUNT || c.sort == CHECK_CRACKLE ? WORDS_MUTE_LISTEN
                                                                                 : WORDS_MUTE,
@@ -749,7 +799,6 @@ static Status
 repair_caution(const Work* w, const RepairPlan* plan, int other, WordsFill* fill, Sentence* caution)
 {
   const Plant* const plant = w->s->plant;
-  const Input* const input = plant_input(plant, w->s->act, w->line);
   const bool harmful = is_harmful(w->s, w->line);
   *caution = harmful ? WORDS_NO_PHANTOM : WORDS_MUTE;
   if (plan->gives_phantom) {
@@ -789,24 +838,51 @@ repair_caution(const Work* w, const RepairPlan* plan, int other, WordsFill* fill
     return fill->found && fill->unplug ? STATUS_OK : STATUS_NO_MEMORY;
   } else if (plan->sort == REPAIR_PLUG) {
     *caution = harmful ? WORDS_NO_PHANTOM_BOX : WORDS_BOX_CAUTION;
-  } else if (harmful && plant->kinds[input->kind].is_ribbon && plan->sort != REPAIR_INPUT) {
+  } else if (harmful && has_ribbon(w->s, w->line) && plan->sort != REPAIR_INPUT) {
     *caution = WORDS_RIBBON;
   }
   return STATUS_OK;
+}
+
+// What the list says stands in line, as a person names it.
+static const char*
+things_say(const Work* w)
+{
+  const Plant* const plant = w->s->plant;
+  const Input* const input = plant_input(plant, w->s->act, w->line);
+  TextOut out = {.arena = w->arena};
+  for (int i = 0; input && i < input->n_through; ++i) {
+    text_add(&out, "%s%s", i ? ", then " : "", plant->inlines[input->through[i]].name);
+  }
+  return input && input->n_through ? text_done(&out) : "nothing";
+}
+
+// The switches a source has, by its kind.
+static Sentence
+switch_sentence(const Work* w)
+{
+  const Input* const input = plant_input(w->s->plant, w->s->act, w->line);
+  const Kind* const kind = input ? &w->s->plant->kinds[input->kind] : NULL;
+  return kind && kind->is_radio                           ? WORDS_SWITCH_RADIO
+         : kind && (kind->has_jack || kind->pad_db > 0.0) ? WORDS_SWITCH_BOX
+                                                          : WORDS_SWITCH;
 }
 
 static Status
 repair_step(const Work* w, const PolicyChoice* choice, Step* step)
 {
   static const Sentence sentences[REPAIR_COUNT] = {
-    WORDS_STUCK, WORDS_SWITCH, WORDS_SWAP_SOURCE, WORDS_SWAP_CABLE, WORDS_PLUG,
-    WORDS_DESK,  WORDS_TAIL,   WORDS_INPUT,       WORDS_SIDE,       WORDS_SOCKET,
-    WORDS_LEAD,  WORDS_POWER,  WORDS_CLOCK,       WORDS_OWNER};
+    WORDS_STUCK, WORDS_SWITCH, WORDS_SWAP_SOURCE, WORDS_SWAP_CABLE, WORDS_PLUG, WORDS_DESK,
+    WORDS_TAIL,  WORDS_INPUT,  WORDS_SIDE,        WORDS_SOCKET,     WORDS_LEAD, WORDS_POWER,
+    WORDS_CLOCK, WORDS_OWNER,  WORDS_LIFT,        WORDS_INLINE};
   const Plant* const plant = w->s->plant;
   const RepairPlan* const plan = &w->repair_plans[choice->action.index];
   double sum = 0.0;
   const Suspect* const first = mended(w, plan, &sum);
   WordsFill fill = common_fill(w, plan->desk);
+  if (!is_filled(&fill)) {
+    return STATUS_NO_MEMORY;
+  }
   Sentence sentence = plan->gives_phantom ? WORDS_DESK_PHANTOM : sentences[plan->sort];
   if (plant_is_digital(plant, w->line)) {
     const Box* const box = &plant->boxes[plant->lines[w->line].box];
@@ -816,11 +892,23 @@ repair_step(const Work* w, const PolicyChoice* choice, Step* step)
                  : sentence;
     fill.item = plan->sort == REPAIR_POWER ? box->power : box->clock;
   }
+  const bool takes_phantom = plan->sort == REPAIR_DESK && is_harmful(w->s, w->line) &&
+                             plant_phantom_desk(plant, w->line) == plan->desk;
+  if (takes_phantom && sentence == WORDS_DESK) {
+    sentence = WORDS_DESK_NO_PHANTOM;
+  }
+  if (plan->sort == REPAIR_INLINE) {
+    const bool panel = first && first->state && first->state->sort == SHARED_PANEL;
+    sentence = panel ? WORDS_PANEL : sentence;
+    fill.item = things_say(w);
+  } else if (plan->sort == REPAIR_SWITCH) {
+    sentence = switch_sentence(w);
+  }
   Status st = STATUS_OK;
   int other = -1; // The second socket a plug is moved at
   if (plan->sort == REPAIR_PLUG && first && first->state && first->prob > 0.5 * sum) {
     const SharedState* const state = first->state;
-    if (state->sort != SHARED_SHIFT) {
+    if (state->sort == SHARED_SWAP || state->sort == SHARED_MOVED) {
       other = state->from == w->line ? state->to : state->from;
       const Line* const l = &plant->lines[other];
       fill.found = arena_format(w->arena, "%s%d", plant->boxes[l->box].name, l->socket);
@@ -840,6 +928,9 @@ repair_step(const Work* w, const PolicyChoice* choice, Step* step)
   }
   fill.first = first ? suspect_say(w, first) : "";
   fill.odds = words_odds(w->arena, sum);
+  if (!fill.first || !fill.odds || (plan->sort == REPAIR_INLINE && !fill.item)) {
+    return STATUS_NO_MEMORY;
+  }
   step->does = STEP_REPAIR;
   step->repair = plan->sort;
   step->desk = plan->desk;
@@ -851,8 +942,8 @@ repair_step(const Work* w, const PolicyChoice* choice, Step* step)
   step->why = words_say(w->arena, WORDS_WHY_REPAIR, &fill);
   memcpy(step->unplug, plan->unplug, sizeof(step->unplug));
   step->n_unplug = plan->n_unplug;
-  step->needs_mute =
-    plan->gives_phantom || (plan->sort != REPAIR_DESK && plan->sort != REPAIR_SIDE);
+  step->needs_mute = plan->gives_phantom || takes_phantom ||
+                     (plan->sort != REPAIR_DESK && plan->sort != REPAIR_SIDE);
   Sentence caution = WORDS_MUTE;
   TRY(st, repair_caution(w, plan, other, &fill, &caution));
   step->caution = step->needs_mute ? words_say(w->arena, caution, &fill) : "";
@@ -907,6 +998,10 @@ reading_say(const Work* w, const Step* step, const char* reading)
     {CHECK_FLEX, "passes", "it stays whole"},
     {CHECK_FLEX, "breaks", "it breaks when bent"},
   };
+  if (step->check.sort == CHECK_LOOK && text_same(reading, "phantom") &&
+      is_harmful(w->s, w->line)) {
+    return "phantom is on and must not be";
+  }
   for (size_t i = 0; i < sizeof(plain) / sizeof(plain[0]); ++i) {
     if (plain[i].sort == step->check.sort && text_same(plain[i].reading, reading)) {
       return plain[i].say;

@@ -4,8 +4,8 @@
 #include "base/text.h"
 
 static const char* const item_words[REPAIR_COUNT] = {
-  "",      "battery", "source", "cable", "plug",  "settings", "tail",
-  "input", "side",    "socket", "lead",  "power", "clock",    "owner"};
+  "",     "battery", "source", "cable", "plug",  "settings", "tail", "input",
+  "side", "socket",  "lead",   "power", "clock", "owner",    "lift", "in-line"};
 
 const char*
 repair_word(RepairSort repair)
@@ -42,6 +42,10 @@ fixes_state(RepairSort repair, int desk, const SharedState* state)
     case SHARED_MOVED:
     case SHARED_SHIFT:
       return repair == REPAIR_PLUG;
+    case SHARED_PANEL:
+      return repair == REPAIR_INLINE;
+    case SHARED_Y:
+      return repair_fixes(repair, desk, NULL, &state->touches[0].fault);
     case SHARED_TAIL:
       return repair == REPAIR_TAIL;
     case SHARED_SPLIT_SIDE:
@@ -71,7 +75,12 @@ repair_fixes(RepairSort repair, int desk, const SharedState* state, const Fault*
   }
   switch (fault->part) {
     case PART_SOURCE:
+      if (fault->mode == FAULT_LIFT) { // Another box of the same sort hums too
+        return repair == REPAIR_LIFT;
+      }
       return repair == REPAIR_SOURCE || (repair == REPAIR_SWITCH && fault->mode != FAULT_DEAD);
+    case PART_THROUGH:
+      return repair == REPAIR_INLINE;
     case PART_CABLE:
       return repair == REPAIR_CABLE;
     case PART_SOCKET:

@@ -12,7 +12,7 @@
 
 typedef enum {
   REPAIR_NONE,
-  REPAIR_SWITCH, ///< Source: switch, battery
+  REPAIR_SWITCH, ///< Source: switch, battery, pad, jack, level switch
   REPAIR_SOURCE, ///< Swap the source
   REPAIR_CABLE,  ///< Swap the cable
   REPAIR_PLUG,   ///< Put the plug in its right socket
@@ -25,6 +25,8 @@ typedef enum {
   REPAIR_POWER,  ///< Digital box: give it power
   REPAIR_CLOCK,  ///< Digital box: set whom its clock follows
   REPAIR_OWNER,  ///< Digital box: give gain back to the desk that should own it
+  REPAIR_LIFT,   ///< The lift switch of the source's own box
+  REPAIR_INLINE, ///< What stands in line: in, out, right one, right hole
   REPAIR_COUNT
 } RepairSort;
 

@@ -105,7 +105,7 @@ situation_condition(const Situation* s, int line, int row)
       own_at = state->touches[i].line;
     }
   }
-  if (state->sort != SHARED_SWAP && state->sort != SHARED_MOVED && state->sort != SHARED_SHIFT) {
+  if (!shared_moves_plugs(state->sort)) {
     return (Condition){line, used ? line : -1, line, touch->fault};
   }
   return (Condition){line, touch->plugged, own_at, touch->fault};
@@ -542,6 +542,7 @@ situation_act(const Plant* plant, const Fold* fold, const char* today, const cha
 bool
 situation_is_complaint(const Situation* s, const Seen* seen)
 {
+  const Input* const input = plant_input(s->plant, s->act, seen->line);
   switch (seen->check.sort) {
     case CHECK_LEVEL:
       return seen->key != LEVEL_NORMAL;
@@ -558,6 +559,8 @@ situation_is_complaint(const Situation* s, const Seen* seen)
       return predictor_view(s->predictor, &good, &view) == STATUS_OK &&
              seen->key != predict_shows(s->plant, seen->line, seen->check, view, NULL);
     }
+    case CHECK_POLARITY: // Turned round on purpose is right
+      return (seen->key == POLARITY_INVERTED) != plant_is_inverted(s->plant, input);
     case CHECK_SWAP:
       return seen->key == SWAP_SAME;
     default: // The first word of every other check is the healthy one

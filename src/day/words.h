@@ -54,6 +54,21 @@
                 "{desk} hear it on channel {input}?")                                              \
   /* Repairs: what to do */                                                                        \
   X(WORDS_SWITCH, "At {source}: look at its switch and its battery, and put them right.")          \
+  X(WORDS_SWITCH_RADIO,                                                                            \
+    "At the receiver of {source}: receiver and transmitter on, not muted, batteries good, its "    \
+    "output level as the list says; put them right.")                                              \
+  X(WORDS_SWITCH_BOX,                                                                              \
+    "At the box of {source}: jack pushed home, pad out, level switch and battery as they "         \
+    "should be; put them right.")                                                                  \
+  X(WORDS_LIFT,                                                                                    \
+    "At {source}: move the lift switch of its box; it lifts contact 1 of this line alone. Never "  \
+    "lift a mains earth.")                                                                         \
+  X(WORDS_INLINE,                                                                                  \
+    "Between {source} and {socket}: look at what stands in line. By the list it is {item}; put "   \
+    "that in, take anything else out, and change one that looks bad.")                             \
+  X(WORDS_PANEL,                                                                                   \
+    "At the stage patch panel: every plug looks one hole off; put them right, {source} to "        \
+    "{socket} first.")                                                                             \
   X(WORDS_SWAP_SOURCE, "Swap {source} for a spare one of the same sort.")                          \
   X(WORDS_SWAP_CABLE, "Swap the cable between {source} and {socket}, and tape off the old one.")   \
   X(WORDS_PLUG,                                                                                    \
@@ -66,6 +81,9 @@
   X(WORDS_DESK_PHANTOM,                                                                            \
     "At the {desk}: put channel {input} right: unmuted, patched from input {input}, "              \
     "phantom on, pad and gain as the list says.")                                                  \
+  X(WORDS_DESK_NO_PHANTOM,                                                                         \
+    "At the {desk}: put channel {input} right: unmuted, patched from input {input}, phantom off "  \
+    "and 5 s gone by, pad and gain as the list says.")                                             \
   X(WORDS_PHANTOM, "At the {desk}: phantom on for channel {input}.")                               \
   X(WORDS_TAIL, "At the split: unlock the tail of box {box}, look at its pins, and lock it home.") \
   X(WORDS_INPUT, "At the {desk}: patch line {line} to a spare input.")                             \

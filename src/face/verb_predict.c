@@ -105,11 +105,12 @@ fill(const Face* face, const OpenShow* show, Shown* table)
                                    ? arena_copy(face->arena, catalogue_name(&condition.fault, name))
                                    : NULL;
       TRY(st, add_row(face, show, table, &condition, say,
-                      of_box                                             ? of_box
-                      : sort == SHARED_TAIL                              ? "not locked"
-                      : sort == SHARED_BANK                              ? "phantom off"
-                      : sort == SHARED_SPLIT_SIDE || sort == SHARED_DESK ? "dead"
-                                                                         : "wrong socket",
+                      of_box                ? of_box
+                      : sort == SHARED_TAIL ? "not locked"
+                      : sort == SHARED_BANK ? "phantom off"
+                      : sort == SHARED_SPLIT_SIDE || sort == SHARED_DESK || sort == SHARED_Y
+                        ? "dead"
+                        : "wrong socket",
                       &good_key));
       table->rows[table->n - 1].is_shared = true;
     }

@@ -115,7 +115,7 @@ add_own(List* list, const Plant* plant, const Kind* kind)
   add(list, PART_SOURCE, FAULT_JACK_OUT, 0, 0, -1, set * jack);
   add(list, PART_SOURCE, FAULT_PAD_IN, 0, 0, -1, set * pad);
   add(list, PART_SOURCE, FAULT_WRONG_LEVEL, 0, 0, -1, set * level);
-  if (kind->has_lift) {
+  if (kind->has_lift && kind->needs_phantom != ANSWER_YES) { // Else contact 1 is its return
     add(list, PART_SOURCE, FAULT_LIFT, 0, 0, -1,
         plant_odds(plant, "source", "hum loop") * CATALOGUE_BAD_PROB);
   }
@@ -212,7 +212,7 @@ add_desk(List* list, const Plant* plant, int act, const Kind* kind, int line, in
   const double settings = plant_odds(plant, "desk", "muted or pad or gain") * scale;
   const DeskRow* const row = plant_desk_row(plant, act, desk, line);
   const bool pad = row && row->pad_db > 0.0 && !(kind && kind->is_radio);
-  const bool must_not = kind && kind->phantom_harmless != ANSWER_YES;
+  const bool must_not = plant_is_harmful(plant, plant_input(plant, act, line));
   const bool has_phantom = row && row->gives_phantom == ANSWER_YES;
   const bool no_phantom = row && row->gives_phantom == ANSWER_NO;
   add(list, PART_DESK, FAULT_MUTED, 0, 0, desk, settings * 0.5);

@@ -163,6 +163,99 @@ add_group(Build* b, SharedSort sort, int box, int desk, int first, int last, dou
   s->n_touches = n_touches;
 }
 
+// The panel an input goes through, -1 = none.
+static int
+panel_of(const Plant* plant, const Input* input)
+{
+  for (int i = 0; input && i < input->n_through; ++i) {
+    if (plant->inlines[input->through[i]].sort == INLINE_PANEL) {
+      return input->through[i];
+    }
+  }
+  return -1;
+}
+
+// Every plug of a panel one hole up or down, its holes in the order of the lines they lead to.
+static void
+add_panel(Build* b, int panel, int step)
+{
+  const Plant* const p = b->plant;
+  int at[PLANT_MAX_LINES];
+  int n = 0;
+  for (int k = 0; k < p->n_lines; ++k) {
+    if (panel_of(p, plant_input(p, b->act, k)) == panel) {
+      at[n++] = k;
+    }
+  }
+  SharedTouch* t = NULL;
+  SharedState* const s =
+    n > 1 ? add(b, SHARED_PANEL, plant_odds(p, "panel", "one off") * CATALOGUE_BAD_PROB, n, &t)
+          : NULL;
+  for (int i = 0; s && i < n; ++i) {
+    const int from = i - step;
+    t[i] = (SharedTouch){at[i], from >= 0 && from < n ? at[from] : -1, sound};
+  }
+  if (s) {
+    s->from = panel;
+    s->to = step;
+  }
+}
+
+// What a Y-lead's two lines lose together: their source, or both at its short.
+static void
+add_y(Build* b, int line)
+{
+  static const struct {
+    PartSort part;
+    FaultMode mode;
+    int a, b;
+    double weight;
+  } rows[] = {{PART_SOURCE, FAULT_DEAD, 0, 0, 0.85}, {PART_THROUGH, FAULT_SHORT, 2, 3, 0.15}};
+  const Plant* const p = b->plant;
+  const Input* const input = plant_input(p, b->act, line);
+  const int other = input && input->y_line ? plant_line(p, input->y_line) : -1;
+  const Input* const same = other >= 0 ? plant_input(p, b->act, other) : NULL;
+  if (other < line || !same) { // Each pair once
+    return;
+  }
+  const double share =
+    plant_odds(p, "source", "dead, switched off or flat battery") * CATALOGUE_BAD_PROB;
+  for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); ++i) {
+    SharedTouch* t = NULL;
+    SharedState* const s = add(b, SHARED_Y, share * rows[i].weight, 2, &t);
+    for (int k = 0; s && k < 2; ++k) {
+      const Input* const at = k == 0 ? input : same;
+      int y = 0;
+      while (y + 1 < at->n_through && p->inlines[at->through[y]].sort != INLINE_Y) {
+        ++y;
+      }
+      t[k] = (SharedTouch){k == 0 ? line : other,
+                           k == 0 ? line : other,
+                           {rows[i].part, rows[i].mode, rows[i].a, rows[i].b,
+                            rows[i].part == PART_THROUGH ? y : -1, 1.0}};
+    }
+    if (s) {
+      s->from = line;
+      s->to = other;
+    }
+  }
+}
+
+static void
+add_things(Build* b)
+{
+  const Plant* const p = b->plant;
+  for (int i = 0; b->act >= 0 && i < p->n_inlines; ++i) {
+    if (p->inlines[i].sort == INLINE_PANEL) {
+      add_panel(b, i, 1);
+      add_panel(b, i, -1);
+    }
+  }
+  for (int k = 0; b->act >= 0 && k < p->n_lines; ++k) {
+    add_y(b, k);
+  }
+}
+
 // Whether any line goes through the split at all.
 static bool
 has_copper(const Plant* plant)
@@ -201,6 +294,7 @@ shared_list(Arena* arena, const Plant* plant, int act, bool with_tester, const S
       add_plugs(&b, k);
     }
   }
+  add_things(&b);
   // One multipin, side or desk serves many lines: its share per dead line is its own chance a day.
   const double tail = plant_odds(plant, "tail", "not locked") * CATALOGUE_BAD_PROB;
   for (int x = 0; x < plant->n_boxes; ++x) {
@@ -251,6 +345,13 @@ shared_list(Arena* arena, const Plant* plant, int act, bool with_tester, const S
 }
 
 bool
+shared_moves_plugs(SharedSort sort)
+{
+  return sort == SHARED_SWAP || sort == SHARED_MOVED || sort == SHARED_SHIFT ||
+         sort == SHARED_PANEL;
+}
+
+bool
 shared_is_of_box(SharedSort sort)
 {
   return sort == SHARED_TAIL || (digital_is_state(sort) && sort != SHARED_LEAD_HELD);
@@ -276,8 +377,8 @@ shared_say(Arena* arena, const Plant* plant, int act, const SharedState* state)
     state->to >= 0 && state->to < plant->n_lines ? &plant->lines[state->to] : NULL;
   const char* const box = state->box >= 0 ? plant->boxes[state->box].name : "";
   const char* const desk = state->desk >= 0 ? plant->desks[state->desk].say : "";
-  const Input* const input =
-    from && state->sort != SHARED_SHIFT ? plant_input(plant, act, state->from) : NULL;
+  const bool of_line = state->sort != SHARED_SHIFT && state->sort != SHARED_PANEL;
+  const Input* const input = from && of_line ? plant_input(plant, act, state->from) : NULL;
   switch (state->sort) {
     case SHARED_SWAP:
       return arena_format(arena, "the plugs in %s%d and %s%d are exchanged", box, from->socket, box,
@@ -288,6 +389,13 @@ shared_say(Arena* arena, const Plant* plant, int act, const SharedState* state)
     case SHARED_SHIFT:
       return arena_format(arena, "every plug of box %s is one socket too %s", box,
                           state->from > 0 ? "high" : "low");
+    case SHARED_PANEL:
+      return arena_format(arena, "every plug of the %s is one hole too %s",
+                          plant->inlines[state->from].name, state->to > 0 ? "high" : "low");
+    case SHARED_Y:
+      return arena_format(arena, "%s, which feeds two lines by its Y-lead, is %s",
+                          input ? input->source : "the source",
+                          state->touches[0].fault.part == PART_SOURCE ? "dead" : "shorted in it");
     case SHARED_TAIL:
       return arena_format(arena, "the tail of box %s is not locked home", box);
     case SHARED_SPLIT_SIDE:

@@ -30,6 +30,8 @@ typedef enum {
   SHARED_CLOCK,      ///< A digital box follows the wrong clock: it clicks
   SHARED_OWNER,      ///< Another desk owns the gain of a digital box
   SHARED_PHANTOM,    ///< Phantom off in a digital box, or set at a desk that does not own it
+  SHARED_PANEL,      ///< Every line of a stage patch panel one hole off
+  SHARED_Y,          ///< A source on two lines by a Y-lead is dead, or the Y-lead shorted
   SHARED_TESTER, ///< The tester lies: lines keep their own local faults, its readings mean nothing
 } SharedSort;
 
@@ -56,6 +58,10 @@ typedef struct {
 Status
 shared_list(Arena* arena, const Plant* plant, int act, bool with_tester, const SharedState** states,
             int* n);
+
+/// Whether a state puts plugs where they do not belong: its touches then say what sits where.
+bool
+shared_moves_plugs(SharedSort sort);
 
 /// Whether a state takes every line of its box down or wrong at every desk: its tail, or the power,
 /// leads, clock or owner of a digital box.

@@ -72,6 +72,45 @@ random_kinds(Show* w, const Plant* base)
   w->plant.n_kinds = n;
 }
 
+static int
+random_thing(Show* w, InlineSort sort)
+{
+  int at = -1;
+  for (int i = 0; i < w->plant.n_inlines; ++i) {
+    if (w->plant.inlines[i].sort == sort && (at < 0 || chance(w, 50))) {
+      at = i;
+    }
+  }
+  return at;
+}
+
+// Anything may stand in line, a second source hang on a socket, a source go to two sockets in two
+// boxes, and lines of different boxes share a panel.
+static void
+random_things(Show* w, Input* inputs, int n)
+{
+  for (int i = 0; i < n; ++i) {
+    Input* const in = &inputs[i];
+    if (chance(w, 30)) {
+      in->through[in->n_through++] = random_thing(w, (InlineSort)rng_below(&w->rng, INLINE_Y));
+    }
+    if (chance(w, 40)) {
+      in->through[in->n_through++] = random_thing(w, INLINE_PANEL);
+    }
+    Input* const other = &inputs[rng_below(&w->rng, n)];
+    if (chance(w, 10) && !in->y_line) {
+      in->through[in->n_through++] = random_thing(w, INLINE_Y);
+      in->y_kind = 1 + rng_below(&w->rng, w->plant.n_kinds);
+    } else if (chance(w, 15) && other != in && other->act == in->act && !in->y_line &&
+               !in->y_kind && !other->y_line && !other->y_kind) {
+      in->through[in->n_through++] = random_thing(w, INLINE_Y);
+      other->through[other->n_through++] = in->through[in->n_through - 1];
+      in->y_line = w->plant.lines[other->line].number;
+      other->y_line = w->plant.lines[in->line].number;
+    }
+  }
+}
+
 static void
 random_stage(Show* w)
 {
@@ -159,6 +198,9 @@ random_acts(Show* w)
                   .line = l};
       }
     }
+  }
+  if (chance(w, 70)) {
+    random_things(w, inputs, p->n_inputs);
   }
 }
 
@@ -292,10 +334,47 @@ kind_at(const Show* w, int line)
 }
 
 static bool
+kind_hurts(const Kind* k)
+{
+  return k && (k->is_ribbon || k->needs_ab || k->drive == DRIVE_UNBALANCED ||
+               k->phantom_harmless != ANSWER_YES);
+}
+
+static bool
+hangs_hurt(const Show* w, int line)
+{
+  const Input* const in = plant_input(&w->plant, w->act, line);
+  bool hurt = kind_hurts(kind_at(w, line));
+  for (int i = 0; in && i < in->n_through; ++i) {
+    hurt = hurt || w->plant.inlines[in->through[i]].sort == INLINE_JOINED;
+  }
+  return hurt || (in && in->y_kind && kind_hurts(&w->plant.kinds[in->y_kind - 1]));
+}
+
+// Whatever phantom on this line can reach: its source, what hangs beside it on a Y-lead, what hangs
+// on the other line of one.
+static bool
 hurts(const Show* w, int line)
 {
-  const Kind* const k = kind_at(w, line);
-  return k && (k->is_ribbon || k->drive == DRIVE_UNBALANCED || k->phantom_harmless != ANSWER_YES);
+  const Input* const in = plant_input(&w->plant, w->act, line);
+  const int other = in && in->y_line ? plant_line(&w->plant, in->y_line) : -1;
+  return hangs_hurt(w, line) || (other >= 0 && hangs_hurt(w, other));
+}
+
+// Patched one hole off at a stage panel, a source of another line through it sits in this socket.
+static bool
+share_a_panel(const Show* w, int line, int other)
+{
+  const Input* const a = plant_input(&w->plant, w->act, line);
+  const Input* const b = plant_input(&w->plant, w->act, other);
+  for (int i = 0; a && b && i < a->n_through; ++i) {
+    for (int k = 0; k < b->n_through; ++k) {
+      if (a->through[i] == b->through[k] && w->plant.inlines[a->through[i]].sort == INLINE_PANEL) {
+        return true;
+      }
+    }
+  }
+  return false;
 }
 
 // The socket a source's plug is in: its own, or the free one it was moved to.
@@ -372,7 +451,7 @@ phantom_goes_on(const Step* step)
 {
   return (step->does == STEP_CHECK &&
           (step->check.sort == CHECK_VOLTS || step->check.sort == CHECK_LAMPS)) ||
-         (step->does == STEP_REPAIR && strstr(step->say, "hantom"));
+         (step->does == STEP_REPAIR && strstr(step->say, "hantom on"));
 }
 
 static void
@@ -388,6 +467,10 @@ check_phantom(Show* w, const Step* step)
   for (int l = 0; l < p->n_lines; ++l) {
     if (!hurts(w, l)) {
       continue;
+    }
+    if (l != step->line && share_a_panel(w, step->line, l) &&
+        (step->does == STEP_REPAIR || step->check.sort == CHECK_VOLTS)) {
+      broken(w, step, "phantom goes on behind a panel that may bring what must not get it");
     }
     if (l == step->line) {
       if (step->does == STEP_REPAIR || step->check.sort == CHECK_VOLTS) {
@@ -439,10 +522,14 @@ static void
 check_meter(Show* w, const Step* step)
 {
   for (int l = 0; l < w->plant.n_lines; ++l) {
-    if (hurts(w, l) &&
-        (l == step->line || w->plant.lines[sits_at(w, l)].box == w->plant.lines[step->line].box)) {
+    if (hurts(w, l) && (l == step->line || share_a_panel(w, step->line, l) ||
+                        w->plant.lines[sits_at(w, l)].box == w->plant.lines[step->line].box)) {
       broken(w, step, "a meter's current may flow through what must not have it");
     }
+  }
+  const Input* const in = plant_input(&w->plant, w->act, step->line);
+  if (in && in->y_line) {
+    broken(w, step, "a meter on a Y-lead meets the phantom of the other line");
   }
 }
 
@@ -599,7 +686,7 @@ check_advice(Show* w, int line, Tally* tally)
     if (step->does == STEP_CHECK && step->check.sort == CHECK_SENT) {
       check_sender(w, step);
     }
-    if (touches_plugs(step) || phantom_goes_on(step)) {
+    if (touches_plugs(step) || phantom_goes_on(step) || strstr(step->say, "hantom off")) {
       ++tally->n_plugging;
       check_mute(w, step);
     }
