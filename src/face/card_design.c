@@ -76,12 +76,12 @@ other_lamps(const Face* face, Tester* like)
   bool good = middle && strlen(said) < sizeof(copy) && text_number(copy, 0.0, 6.0, &volts[0]) &&
               text_number(middle + 1, 0.0, 6.0, &volts[1]) && volts[0] + volts[1] > 0.0;
   for (int i = 0; i < 2; ++i) {
-    good = good && (volts[i] == 0.0 || volts[i] >= 0.5);
+    good = good && (volts[i] == 0.0 || volts[i] >= 1.0);
   }
   if (!good) {
     return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
-                     "\"%.30s\" are no lamp volts: write green and red at 1 mA, as in 1.92,1.61; 0 "
-                     "for a colour that is not there.",
+                     "\"%.30s\" are no lamp volts: write green and red at 1 mA, 1 to 6 V, as "
+                     "in 1.92,1.61; 0 for a colour that is not there.",
                      said);
   }
   TesterPart* const parts = arena_array(face->arena, (size_t)like->n_parts, sizeof(TesterPart));

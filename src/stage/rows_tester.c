@@ -131,11 +131,12 @@ read_part(const Draft* draft, const List* list, const TableRow* row, const Teste
                      "A lamp has no volts of its own: leave the cell empty, and write its forward "
                      "volts at 1 mA under green_v and red_v.");
   }
-  for (int i = 0; i < 2; ++i) { // Below half a volt it is no lamp but a mistyped figure
+  for (int i = 0; i < 2;
+       ++i) { // No lamp drops less than a volt (infrared ones 1.1): a mistyped figure
     const double forward_v = i == 0 ? p.green_v : p.red_v;
-    if (forward_v > 0.0 && (!is_lamp || forward_v < 0.5)) {
+    if (forward_v > 0.0 && (!is_lamp || forward_v < 1.0)) {
       return draft_bad(draft, list, row, i == 0 ? FIELD_GREEN_V : FIELD_RED_V,
-                       "Forward volts at 1 mA belong to a lamp and are 0.5 to 6 V (0 = shows "
+                       "Forward volts at 1 mA belong to a lamp and are 1 to 6 V (0 = shows "
                        "nothing that way): 1.6 to 1.9 for red and green ones.");
     }
   }

@@ -40,7 +40,7 @@ typedef struct {
   int from, to;   ///< Contacts from 1; `to` 0 = earth of the box (not for a lamp)
   double ohm;     ///< > 0
   double volts;   ///< Of a battery or sender; 0 for a plain resistor of the sender [V]
-  double green_v; ///< Forward volts over the junction at 1 mA; 0 = shows no green
+  double green_v; ///< Forward volts over the junction at 1 mA, 1 to 6; 0 = shows no green
   double red_v;   ///< The same for red; one of the two is above 0 for a lamp
 } TesterPart;
 

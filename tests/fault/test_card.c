@@ -298,6 +298,37 @@ a_reversed_sender_mirrors_every_lamp(void** state)
   assert_true(largest_a <= 2e-12); // Each lamp agrees with its own volts to 1 pA
 }
 
+// Over the whole range that rows of a list may have, every lamp circuit settles.
+static void
+whatever_a_list_describes_has_its_cards(void** state)
+{
+  (void)state;
+  const uint64_t seed = 20310619;
+  const int n = check_count(150, 6000);
+  Rng rng;
+  rng_init(&rng, seed);
+  print_message("seed %llu, %d testers\n", (unsigned long long)seed, n);
+  for (int i = 0; i < n; ++i) {
+    TesterPart parts[TESTER_MAX_LAMPS + TESTER_MAX_BATTERIES + TESTER_MAX_SENDER];
+    const Tester tester = random_tester(&rng, 2 + rng_below(&rng, 7), parts, true);
+    for (int k = 0; k < tester.n_parts; ++k) {
+      TesterPart* const p = &parts[k];
+      p->ohm = rng_log(&rng, 0.1, 1e6);
+      p->volts = p->sort == TESTER_LAMP ? 0.0 : -60.0 + 120.0 * rng_unit(&rng);
+      p->green_v = p->green_v > 0.0 ? 1.0 + 5.0 * rng_unit(&rng) : 0.0;
+      p->red_v = p->red_v > 0.0 ? 1.0 + 5.0 * rng_unit(&rng) : 0.0;
+    }
+    Arena arena;
+    arena_init(&arena, NULL);
+    for (int s = 0; s < CARD_SITUATIONS; ++s) {
+      if (card_fits(&tester, (CardSituation)s)) {
+        (void)build(&arena, &tester, (CardSituation)s);
+      }
+    }
+    arena_deinit(&arena);
+  }
+}
+
 // Two rows look the same, or one can say which lamp tells them: looks_as is a partition.
 static void
 looking_the_same_is_a_partition(void** state)
@@ -521,6 +552,7 @@ main(void)
     cmocka_unit_test(a_reversed_battery_is_taken_for_a_crossing),
     cmocka_unit_test(crossed_2_3_is_not_seen_under_phantom_by_any_tester),
     cmocka_unit_test(a_reversed_sender_mirrors_every_lamp),
+    cmocka_unit_test(whatever_a_list_describes_has_its_cards),
     cmocka_unit_test(looking_the_same_is_a_partition),
     cmocka_unit_test(faults_by_number_of_contacts),
     cmocka_unit_test(pictures_as_people_type_them),

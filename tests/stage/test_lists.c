@@ -328,7 +328,7 @@ static const struct {
   {"a dark lamp", "testers.csv", TESTERS "box,lamp,2,1,100,,0,\n", STATUS_BAD_INPUT, 2, 7,
    "shows nothing either way"},
   {"millivolts", "testers.csv", TESTERS "box,lamp,2,1,100,,,0.16\n", STATUS_BAD_INPUT, 2, 8,
-   "0.5 to 6 V"},
+   "1 to 6 V"},
   {"a green sender", "testers.csv", TESTERS "box,sender,2,1,100,12,1.9,\n", STATUS_BAD_INPUT, 2, 7,
    "belong to a lamp"},
   {"no lamp at all", "testers.csv", TESTERS "box,sender,2,1,100,12,,\n", STATUS_BAD_INPUT, 2, 2,
