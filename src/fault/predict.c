@@ -146,9 +146,9 @@ show_ohms(Shown* s, const View* view)
   const double low = view->r23_planned_low;
   const double high = view->r23_planned_high;
   if (!(high > 0.0)) { // Nobody knows what this source should read
-    show(s, OHMS_RIGHT, view->r23_ohm < 1.0 ? 0.1 : 0.4);
+    show(s, OHMS_RIGHT, view->r23_ohm < 2.0 ? 0.1 : 0.4);
     show(s, OHMS_OPEN, 0.3);
-    show(s, OHMS_SHORT, view->r23_ohm < 1.0 ? 0.5 : 0.1);
+    show(s, OHMS_SHORT, view->r23_ohm < 2.0 ? 0.5 : 0.1);
     show(s, OHMS_ODD, 0.1);
   } else if (view->r23_ohm > 20.0 * high) {
     show(s, OHMS_OPEN, 1.0);
