@@ -36,13 +36,18 @@ check_plant(const Plant* plant)
   for (int i = 0; i < plant->n_boxes; ++i) {
     const Box* const box = &plant->boxes[i];
     must(box->place >= 0 && box->place < plant->n_places && box->n_sockets > 0);
+    must(!box->is_digital || (box->owner >= 0 && box->owner < plant->n_desks &&
+                              box->tail_m == 0.0 && box->n_leads >= 1 && box->n_leads <= 2));
     check_text(box->name);
+    check_text(box->clock);
+    check_text(box->power);
   }
   for (int i = 0; i < plant->n_lines; ++i) {
     const Line* const line = &plant->lines[i];
     must(line->box >= 0 && line->box < plant->n_boxes);
     must(line->socket > 0 && line->socket <= plant->boxes[line->box].n_sockets);
     must(i == 0 || plant->lines[i - 1].number < line->number);
+    must(!plant->boxes[line->box].is_digital || (line->pair == 0 && line->split_channel == 0));
   }
   for (int i = 0; i < plant->n_inputs; ++i) {
     const Input* const input = &plant->inputs[i];
