@@ -56,28 +56,28 @@ loose_not_cleared(const Situation* s, int line)
   return loose;
 }
 
-const SharedState*
-proof_box(const Situation* s, Arena* arena, int line, double* prob)
+Status
+proof_box(const Situation* s, Arena* arena, int line, const SharedState** box, double* prob)
 {
   const Plant* const plant = s->plant;
   const Input* const input = plant_input(plant, s->act, line);
   const bool fed = input && plant->kinds[input->kind].needs_phantom == ANSWER_YES;
   double* const all = arena_array(arena, (size_t)s->n_states, sizeof(double));
-  const SharedState* best = NULL;
-  *prob = 0.0;
   if (!all) {
-    return NULL;
+    return STATUS_NO_MEMORY;
   }
+  *box = NULL;
+  *prob = 0.0;
   belief_states(s->belief, all);
   for (int i = 0; i < s->n_states; ++i) {
     const SharedState* const state = &s->states[i];
     if (shared_is_of_box(state->sort) && state->box == plant->lines[line].box && all[i] > *prob &&
         (fed || state->sort != SHARED_PHANTOM)) {
-      best = state;
+      *box = state;
       *prob = all[i];
     }
   }
-  return best;
+  return STATUS_OK;
 }
 
 static Status
@@ -115,7 +115,8 @@ collect(const Situation* s, Arena* arena, int line, LineProof* proof, double* wo
 }
 
 static const char*
-reason(const Situation* s, Arena* arena, int line, const LineProof* proof)
+reason(const Situation* s, Arena* arena, int line, const LineProof* proof,
+       const SharedState* suspected)
 {
   const Plant* const plant = s->plant;
   TextOut out = {.arena = arena};
@@ -124,12 +125,13 @@ reason(const Situation* s, Arena* arena, int line, const LineProof* proof)
     any = any || s->seen[i].line == line;
   }
   if (!any) {
-    double prob = 0.0;
-    const SharedState* const box = proof_box(s, arena, line, &prob);
     text_add(&out, "nothing read yet");
-    if (prob > PROOF_SUSPECT_PROB) {
-      const char* const say = shared_say(arena, plant, s->act, box);
-      text_add(&out, "; %s", say ? say : "");
+    if (suspected) {
+      const char* const say = shared_say(arena, plant, s->act, suspected);
+      if (!say) {
+        return NULL;
+      }
+      text_add(&out, "; %s", say);
     }
     return text_done(&out);
   }
@@ -155,7 +157,8 @@ proof_line(const Situation* s, Arena* arena, int line, LineProof* proof)
   TRY(st, collect(s, arena, line, &out, &worst, &all));
   const bool used = s->act < 0 || plant_input(plant, s->act, line) != NULL;
   double of_box = 0.0;
-  (void)proof_box(s, arena, line, &of_box);
+  const SharedState* box = NULL;
+  TRY(st, proof_box(s, arena, line, &box, &of_box));
   worst = of_box > worst ? of_box : worst;
   for (int d = 0; d < PLANT_DESKS; ++d) {
     out.at[d] = STATE_UNUSED;
@@ -176,7 +179,8 @@ proof_line(const Situation* s, Arena* arena, int line, LineProof* proof)
     }
     out.state = out.at[d] > out.state ? out.at[d] : out.state;
   }
-  out.say = used ? reason(s, arena, line, &out) : "no source in this act";
+  out.say = used ? reason(s, arena, line, &out, of_box > PROOF_SUSPECT_PROB ? box : NULL)
+                 : "no source in this act";
   if (!out.say) {
     return STATUS_NO_MEMORY;
   }

@@ -31,9 +31,10 @@ typedef struct {
 } LineProof;
 
 /// The likeliest trouble of a line's whole box (its tail; power, leads, clock or owner of a digital
-/// box) that this line would suffer from, and its odds; NULL when there is none or no memory.
-const SharedState*
-proof_box(const Situation* situation, Arena* arena, int line, double* prob);
+/// box) that this line would suffer from, and its odds; NULL and 0 when there is none.
+Status
+proof_box(const Situation* situation, Arena* arena, int line, const SharedState** box,
+          double* prob);
 
 Status
 proof_line(const Situation* situation, Arena* arena, int line, LineProof* proof);

@@ -58,7 +58,11 @@ rescue_likely(const Situation* s, Arena* arena, int line)
   double sum = 0.0;
   double of_box = 0.0;
   const Suspect* const top = top_suspect(list, n, &sum);
-  (void)proof_box(s, arena, line, &of_box); // The trouble of its neighbours is its own
+  const SharedState* box = NULL;
+  if (proof_box(s, arena, line, &box, &of_box) != STATUS_OK) {
+    return NULL;
+  }
+  // The trouble of its neighbours is its own
   trouble = trouble || of_box > PROOF_SUSPECT_PROB;
   if (!top || !trouble) {
     return words_say(arena, WORDS_SOUND, &fill);
