@@ -10,6 +10,7 @@
 #include "fault/template.h"
 #include "stage/lists.h"
 #include "support/check.h"
+#include "support/folder.h"
 
 #include <math.h>
 #include <string.h>
@@ -138,6 +139,50 @@ every_kind_answers_every_check_that_fits(void** state)
   }
   printf("figure: kinds_by_checks %d answered\n", n_rows);
   arena_deinit(&arena);
+}
+
+// No source of the reference event is of a kind nobody knows, and each line answers for itself.
+static void
+every_line_of_the_demo_answers(void** state)
+{
+  (void)state;
+  Stage s = {0};
+  ListText lists[FOLDER_MAX_LISTS];
+  Error error = {0};
+  int n_lines = 0;
+  arena_init(&s.arena, NULL);
+  const int n = folder_read(&s.arena, DEMO_DIR, lists);
+  assert_int_equal(lists_build(&s.arena, lists, n, 0, &s.plant, &error), STATUS_OK);
+  for (int act = 0; act < s.plant.n_acts; ++act) {
+    Predictor* predictor = NULL;
+    assert_int_equal(predictor_new(&s.arena, &s.plant, act, &predictor), STATUS_OK);
+    for (int l = 0; l < s.plant.n_lines; ++l) {
+      const Input* const input = plant_input(&s.plant, act, l);
+      if (!input) {
+        continue;
+      }
+      const View* view = NULL;
+      const Condition sound = {l, l, l, none};
+      assert_false(s.plant.kinds[input->kind].is_assumed);
+      assert_int_equal(predictor_view(predictor, &sound, &view), STATUS_OK);
+      for (int d = 0; d < s.plant.n_desks; ++d) {
+        const Check level = {CHECK_LEVEL, d};
+        assert_int_equal(predict_shows(&s.plant, l, level, view, NULL), LEVEL_NORMAL);
+      }
+      for (int sort = 0; sort < CHECK_COUNT; ++sort) {
+        const Check check = {(CheckSort)sort, sort <= CHECK_LOOK ? 0 : -1};
+        const int key = predict_shows(&s.plant, l, check, view, view);
+        const char* const text = predict_key_text(&s.arena, &s.plant, act, check, l, key);
+        if (!text || strchr(text, '?')) {
+          fail_msg("act %d, line %d: %s", act, l + 1, predict_check_word((CheckSort)sort));
+        }
+      }
+      ++n_lines;
+    }
+  }
+  printf("figure: demo_lines_by_act %d answered\n", n_lines);
+  assert_true(n_lines > 100);
+  arena_deinit(&s.arena);
 }
 
 // ---- What phantom leaves ----
@@ -455,6 +500,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(every_kind_answers_every_check_that_fits),
+    cmocka_unit_test(every_line_of_the_demo_answers),
     cmocka_unit_test(supply_decides_first),
     cmocka_unit_test(words_follow_the_supply),
     cmocka_unit_test(what_stands_in_line),
