@@ -292,10 +292,10 @@ set_up(const DesignTask* task, const Tester* like, Search* s)
       s->faults[s->n_faults++] = all[i];
     }
   }
-  for (int decade = 0; decade < 4; ++decade) {
-    for (int k = 0; k < 24; ++k) {
-      s->fine_ohm[s->n_fine++] = e24[k] * pow(10.0, decade);
-    }
+  double decade = 1.0;
+  for (int i = 0; i < N_FINE; ++i) {
+    s->fine_ohm[s->n_fine++] = e24[i % 24] * decade;
+    decade *= i % 24 == 23 ? 10.0 : 1.0;
   }
   s->killer[1] = 1;
   Status st = STATUS_OK;
