@@ -57,6 +57,12 @@ check_plant(const Plant* plant)
     must(input->line >= -1 && input->line < plant->n_lines);
     must(input->line < 0 || plant_input(plant, input->act, input->line) == input);
     check_text(input->source);
+    must(input->n_through >= 0 && input->n_through <= INPUT_MAX_THROUGH);
+    for (int k = 0; k < input->n_through; ++k) {
+      must(input->through[k] >= 0 && input->through[k] < plant->n_inlines);
+    }
+    must(input->y_kind >= 0 && input->y_kind <= plant->n_kinds);
+    must(input->y_line == 0 || plant_line(plant, input->y_line) >= 0);
   }
   for (int i = 0; i < plant->n_desk_rows; ++i) {
     const DeskRow* const row = &plant->desk_rows[i];
@@ -116,14 +122,14 @@ LLVMFuzzerTestOneInput(const uint8_t* bytes, size_t n_bytes)
     "inputs-act1.csv", "boxes.csv", "lines.csv",    "kinds.csv",  "cables.csv", "desk-patch.csv",
     "crew.csv",        "day.csv",   "split.csv",    "places.csv", "times.csv",  "odds.csv",
     "misread.csv",     "kit.csv",   "versions.csv", "list.csv"};
-  static const char* const later[] = {"testers.csv", "meters.csv"};
+  static const char* const later[] = {"testers.csv", "meters.csv", "inline.csv"};
   static const char boxes[] = "box,sockets\nA,4\nB,4\n";
   static const char lines[] = "line,box,socket,foh,mon\n1,A,1,1,1\n2,A,2,2,2\n5,B,1,3,3\n";
   if (n_bytes < 2) {
     return 0;
   }
   // The names that came later have the last sixteen values, so that old seeds keep theirs
-  const char* const name = bytes[0] >= 0xF0 ? later[bytes[0] % 2] : names[bytes[0] % 16];
+  const char* const name = bytes[0] >= 0xF0 ? later[(bytes[0] - 0xF0) % 3] : names[bytes[0] % 16];
   const ListText lists[] = {{name, (const char*)bytes + 2, n_bytes - 2},
                             {"stage.csv", boxes, sizeof(boxes) - 1},
                             {"copper.csv", lines, sizeof(lines) - 1}};
