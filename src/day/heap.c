@@ -133,8 +133,7 @@ judge_run(Heap* heap)
   heap->tester_prob = heap_tester_prob(reading.sort, run, n_same, n_before);
   if (heap->is_doubted) {
     cable->verdict = HEAP_TEST_AGAIN;
-  } else if (run >= heap->run_most ||
-             (heap->run_most == most_of(reading) && run > 1 && heap->tester_prob > 0.5)) {
+  } else if (run >= heap->run_most || (run > 1 && heap->tester_prob > 0.5)) {
     cable->verdict = HEAP_WAITS;
     heap->state = HEAP_ASK_KNOWN_GOOD;
   }
@@ -184,7 +183,7 @@ take_known_good(Heap* heap, HeapReading reading)
         heap->cables[i].verdict = HEAP_TAPE_OFF;
       }
     }
-    heap->run_most = 2 * heap->run_most;
+    end_run(heap);
     heap->state = HEAP_ASK_TAG;
     return;
   }

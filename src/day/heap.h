@@ -25,7 +25,8 @@
   p starts at HEAP_CABLE_PROB and learns from the heap: what this heap shows often is less of a
   surprise. The known-good cable is asked for as soon as the tester is more likely than not, and at
   the third cable of a run whatever the count says; until then nothing more is taped off. After the
-  known-good cable spoke for the tester, a run may go on twice as long before it is asked for again.
+  known-good cable spoke for the tester a new run begins, and the heap has shown that it has this
+  fault.
 
   A two-ended tester with its sender's battery in backwards mirrors every picture, and a good cable
   then looks like one with 1 and 2 crossed: two mirrored pictures in a row ask for the known-good

@@ -904,7 +904,7 @@ say_todo(Work* w)
         only_high = only_high && (text_begins(name, "high") || text_begins(name, "leak"));
         only_crossed = only_crossed && text_begins(name, "crossed");
       }
-      if (w->high) {
+      if (w->high && only_high) {
         todo(w, DO_CLEAN);
       }
       if (w->damp) {

@@ -65,7 +65,7 @@ static const struct {
   {"a good one between breaks the run", "3g3g3", HEAP_ASK_TAG, "tutut"},
   {"something else says nothing either way", "3e3", HEAP_ASK_KNOWN_GOOD, "ttw"},
   {"what is seen while in doubt is doubted too", "3e33", HEAP_ASK_TESTER, "aaa"},
-  {"after the known-good cable spoke a run may go on", "33g3333", HEAP_ASK_KNOWN_GOOD, "tttttw"},
+  {"after the known-good cable spoke it takes three again", "33g333", HEAP_ASK_KNOWN_GOOD, "ttttw"},
   {"breaks are no tester's", "ffff", HEAP_ASK_TAG, "tttt"},
   {"one mirrored picture is laid aside", "gm", HEAP_ASK_TAG, "ua"},
   {"two mirrored: the battery?", "gmm", HEAP_ASK_KNOWN_GOOD, "uaw"},

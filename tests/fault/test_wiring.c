@@ -421,7 +421,7 @@ test_eight_contacts_long_crossings(void** state)
   assert_non_null(all.list);
   every_fault(cable->n, cable->n, &all);
   const uint64_t seed = 20310614;
-  const int n_tries = check_count(400, 100000);
+  const int n_tries = check_count(400, 10000);
   Rng rng;
   rng_init(&rng, seed);
   printf("seed %llu\n", (unsigned long long)seed);
@@ -577,7 +577,7 @@ test_multipins(void** state)
 {
   (void)state;
   const uint64_t seed = 7302;
-  const int n_tries = check_count(100, 20000);
+  const int n_tries = check_count(100, 5000);
   Rng rng;
   int n_exact = 0;
   int n_groups = 0;
