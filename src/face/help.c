@@ -69,7 +69,8 @@ static const Page pages[] = {
    "digital "
    "box) fine, dark, no link, one link, clock; hunt here, "
    "nothing; swap ITEM better, same (ITEM: source, battery, switch, cable, plug, desk, tail, "
-   "input, side, socket, of a digital box lead, power, clock, owner, or a cable's tag). "
+   "input, side, socket, lift, in-line, of a digital box lead, power, clock, owner, or a cable's "
+   "tag). "
    "Without --at a desk check is taken as read at the direct desk. With --id the same fact told "
    "twice "
    "counts once.",
