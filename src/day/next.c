@@ -12,7 +12,6 @@
 enum { MAX_CHECKS = 40, MAX_REPAIRS = 24, MAX_STEPS = 8 };
 
 #define ROW_FLOOR_PROB 1e-7
-#define NEAR_RATIO 1.05
 #define HARM_PROB 1e-3   // A plug this likely to sit in the socket is pulled before phantom goes on
 #define NEW_LINE_S 240.0 // Run a new line across the stage: 4 to 7 minutes, usual practice
 
@@ -166,22 +165,34 @@ add_people(Work* w)
 {
   const Plant* const plant = w->s->plant;
   int n = 0;
-  for (int i = 0; i < plant->n_people; ++i) {
+  int home[POLICY_MAX_PEOPLE];
+  uint32_t busy = 0;
+  for (int i = 0; i < w->options->n_people && n < POLICY_MAX_PEOPLE; ++i) {
+    const NextPerson* const person = &w->options->people[i];
+    w->roles[n] = person->role;
+    home[n] = person->home;
+    busy |= person->is_busy ? 1u << n : 0u;
+    w->zones[n++] = person->place;
+  }
+  for (int i = 0; i < plant->n_people && w->options->n_people == 0; ++i) {
     for (int k = 0; k < plant->people[i].count && n < POLICY_MAX_PEOPLE; ++k) {
       w->roles[n] = plant->people[i].role;
+      home[n] = plant->people[i].place;
       w->zones[n++] = plant->people[i].place;
     }
   }
   if (n == 0) {
     w->roles[n] = "whoever is at the desk";
+    home[n] = plant->desks[w->options->home_desk].place;
     w->zones[n++] = plant->desks[w->options->home_desk].place;
     w->roles[n] = "whoever is on stage";
+    home[n] = plant->boxes[plant->lines[w->line].box].place;
     w->zones[n++] = plant->boxes[plant->lines[w->line].box].place;
   }
   for (int i = 0; i < n; ++i) {
     bool desk = false;
     for (int d = 0; d < plant->n_desks; ++d) {
-      if (w->zones[i] == plant->desks[d].place) {
+      if (home[i] == plant->desks[d].place) {
         w->at_desk[d] |= 1u << i;
         desk = true;
       }
@@ -195,14 +206,14 @@ add_people(Work* w)
   w->on_stage = w->on_stage ? w->on_stage : (1u << n) - 1u;
   w->problem.n_people = n;
   w->problem.person_zone = w->zones;
-  w->problem.free_people = n >= 32 ? 0xFFFFFFFFu : (1u << n) - 1u;
+  w->problem.free_people = (n >= 32 ? 0xFFFFFFFFu : (1u << n) - 1u) & ~busy;
 }
 
 // Telling somebody else what to do costs the intercom; nobody there means finding them by voice.
 static double
 ask_s(const Work* w, uint32_t people)
 {
-  if (people & home_people(w)) {
+  if (w->options->is_silent || (people & home_people(w))) {
     return 0.0;
   }
   return w->options->nobody_answers
@@ -472,15 +483,16 @@ add_repair(Work* w, RepairSort sort, int desk, int zone, uint32_t people, double
 {
   char word[64];
   repair_step_word(w, sort, desk, word);
-  bool tried = refused(w, word);
+  int n_tried = 0;
   for (int i = 0; i < w->s->n_seen; ++i) {
     const Seen* const seen = &w->s->seen[i];
     RepairSort was = REPAIR_NONE;
     if (seen->line == w->line && seen->check.sort == CHECK_SWAP && repair_of(seen->item, &was)) {
-      tried = tried || (was == sort && (seen->check.desk == desk || desk < 0));
+      n_tried += was == sort && (seen->check.desk == desk || desk < 0);
     }
   }
-  if (tried || w->problem.n_repairs == MAX_REPAIRS) {
+  // The spare may have been bad, or a hand slipped: once more, but not for ever.
+  if (n_tried > 1 || refused(w, word) || w->problem.n_repairs == MAX_REPAIRS) {
     return STATUS_OK;
   }
   if (desk >= 0 && desk != w->options->home_desk && w->options->nobody_answers) {
@@ -1074,30 +1086,38 @@ begin(Work* w)
   w->problem.checks = w->checks;
   w->problem.repairs = w->repairs;
   // What ends every search is a whole new line from source to desk; the ways round proper are shown
-  // beside the search and never counted as finding the cause.
+  // beside the search and never counted as finding the cause, unless asked for.
   w->problem.service =
     (PolicyService){plant->boxes[plant->lines[w->line].box].place, NEW_LINE_S, w->on_stage, true};
+  if (w->options->goes_round && w->n_ways > 0 && w->ways[0].seconds < NEW_LINE_S) {
+    w->problem.service.seconds = w->ways[0].seconds;
+  }
   return STATUS_OK;
 }
 
-// The model's own error is larger than a twentieth of a minute or two: of actions that near the
-// best the repair comes first, because it may end the trouble where a look only tells.
-static void
-prefer_repairs(PolicyChoice choices[], int n, bool by_chance)
+Status
+next_problem(const Situation* s, Arena* arena, int line, const NextOptions* options,
+             NextProblem* problem)
 {
-  int at = 0;
-  for (int i = 1; !by_chance && i < n && choices[0].action.kind == POLICY_CHECK; ++i) {
-    if (choices[i].action.kind == POLICY_REPAIR &&
-        choices[i].seconds <= choices[0].seconds * NEAR_RATIO) {
-      at = i;
-      break;
-    }
+  Work* const w = arena_array(arena, 1, sizeof(Work));
+  Check* const checks = arena_array(arena, MAX_CHECKS, sizeof(Check));
+  RepairSort* const repairs = arena_array(arena, MAX_REPAIRS, sizeof(RepairSort));
+  int* const desks = arena_array(arena, MAX_REPAIRS, sizeof(int));
+  if (!w || !checks || !repairs || !desks) {
+    return STATUS_NO_MEMORY;
   }
-  const PolicyChoice chosen = choices[at];
-  for (int i = at; i > 0; --i) {
-    choices[i] = choices[i - 1];
+  *w = (Work){.s = s, .arena = arena, .options = options, .line = line};
+  Status st = STATUS_OK;
+  TRY(st, begin(w));
+  for (int i = 0; i < w->problem.n_checks; ++i) {
+    checks[i] = w->plans[i].check;
   }
-  choices[0] = chosen;
+  for (int i = 0; i < w->problem.n_repairs; ++i) {
+    repairs[i] = w->repair_plans[i].sort;
+    desks[i] = w->repair_plans[i].desk;
+  }
+  *problem = (NextProblem){w->problem, w->rows, checks, repairs, desks};
+  return STATUS_OK;
 }
 
 Status
@@ -1114,14 +1134,13 @@ next_advise(const Situation* s, Arena* arena, int line, const NextOptions* optio
   TRY(st, begin(w));
   NextAdvice out = {.is_usual = true};
   PolicyProblem merged;
-  const AheadOptions one_step = ahead_one_step();
+  const AheadOptions ahead = options->looks_once ? ahead_one_step() : ahead_usual();
   AheadAnswer answer;
   TRY(st, policy_merge(&w->problem, arena, &merged, NULL));
   TRY(st, ahead_rank(&merged, options->deadline_s > 0.0 ? POLICY_BY_CHANCE : POLICY_BY_SECONDS,
-                     &one_step, arena, &answer));
+                     &ahead, arena, &answer));
   PolicyChoice* const choices = answer.choices;
   const int n = answer.n_choices;
-  prefer_repairs(choices, n, options->deadline_s > 0.0);
   for (int i = 0; i < n && out.n_steps < MAX_STEPS; ++i) {
     Step* const step = &steps[out.n_steps];
     *step = (Step){.desk = -1};

@@ -8,40 +8,6 @@
 #include <stdio.h>
 #include <string.h>
 
-// Two suspects a person would call by one name: same part (and desk), or a plug in a wrong socket.
-static bool
-same_name(const Suspect* a, const Suspect* b)
-{
-  if ((a->state != NULL) != (b->state != NULL)) {
-    return false;
-  }
-  return a->state ? a->state == b->state
-                  : a->fault.part == b->fault.part && a->fault.desk == b->fault.desk;
-}
-
-// The part or shared state with the most odds in all its faults, and those odds.
-static const Suspect*
-top_suspect(const Suspect list[], int n, double* sum)
-{
-  const Suspect* top = NULL;
-  *sum = 0.0;
-  for (int i = 0; i < n; ++i) {
-    if (!list[i].state &&
-        (list[i].fault.mode == FAULT_NONE || list[i].fault.mode == FAULT_SOMETHING_ELSE)) {
-      continue;
-    }
-    double all = 0.0;
-    for (int k = 0; k < n; ++k) {
-      all += same_name(&list[i], &list[k]) ? list[k].prob : 0.0;
-    }
-    if (all > *sum + 1e-12) {
-      *sum = all;
-      top = &list[i]; // The list is by odds: the part's likeliest fault comes first
-    }
-  }
-  return top;
-}
-
 const char*
 rescue_likely(const Situation* s, Arena* arena, int line)
 {
@@ -57,7 +23,7 @@ rescue_likely(const Situation* s, Arena* arena, int line)
   }
   double sum = 0.0;
   double of_box = 0.0;
-  const Suspect* const top = top_suspect(list, n, &sum);
+  const Suspect* const top = situation_top(list, n, &sum);
   const SharedState* box = NULL;
   if (proof_box(s, arena, line, &box, &of_box) != STATUS_OK) {
     return NULL;

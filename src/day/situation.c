@@ -90,15 +90,14 @@ build_model(Arena* arena, Situation* s)
 }
 
 Condition
-situation_condition(const Situation* s, int line, int row)
+situation_supposed(const Plant* plant, int act, int line, const SharedState* state,
+                   const Fault* fault)
 {
-  const BeliefHyp hyp = belief_hyp(s->belief, line, row);
-  const bool used = s->act < 0 || plant_input(s->plant, s->act, line) != NULL;
-  const SharedState* const state = row_state(s, &hyp);
-  if (!state) {
-    return (Condition){line, used ? line : -1, line, s->locals[line][hyp.local]};
+  const bool used = act < 0 || plant_input(plant, act, line) != NULL;
+  const SharedTouch* const touch = state ? shared_touch(state, line) : NULL;
+  if (!touch) {
+    return (Condition){line, used ? line : -1, line, *fault};
   }
-  const SharedTouch* const touch = shared_touch(state, line);
   int own_at = touch->plugged == line ? line : -1;
   for (int i = 0; i < state->n_touches; ++i) {
     if (state->touches[i].plugged == line) {
@@ -109,6 +108,14 @@ situation_condition(const Situation* s, int line, int row)
     return (Condition){line, used ? line : -1, line, touch->fault};
   }
   return (Condition){line, touch->plugged, own_at, touch->fault};
+}
+
+Condition
+situation_condition(const Situation* s, int line, int row)
+{
+  const BeliefHyp hyp = belief_hyp(s->belief, line, row);
+  return situation_supposed(s->plant, s->act, line, row_state(s, &hyp),
+                            &s->locals[line][hyp.local]);
 }
 
 Status
@@ -517,6 +524,32 @@ situation_new(Arena* arena, const Plant* plant, int act, const Fold* fold, Situa
   return STATUS_OK;
 }
 
+Status
+situation_after(Arena* arena, const Situation* base, const Seen* seen, int n_seen,
+                Situation** situation)
+{
+  Situation* const s = arena_array(arena, 1, sizeof(Situation));
+  const char** const repaired = arena_array(arena, (size_t)base->plant->n_lines, sizeof(char*));
+  if (!s || !repaired) {
+    return STATUS_NO_MEMORY;
+  }
+  *s = *base;
+  s->seen = seen;
+  s->n_seen = n_seen;
+  for (int i = 0; i < n_seen; ++i) {
+    const bool helped = seen[i].check.sort == CHECK_SWAP && seen[i].key == SWAP_BETTER;
+    repaired[seen[i].line] = helped ? seen[i].item : NULL;
+  }
+  s->repaired_by = repaired;
+  Status st = STATUS_OK;
+  TRY(st, build_model(arena, s));
+  for (int i = 0; i < n_seen; ++i) {
+    TRY(st, take(s, arena, &s->seen[i]));
+  }
+  *situation = s;
+  return STATUS_OK;
+}
+
 int
 situation_act(const Plant* plant, const Fold* fold, const char* today, const char* clock, int line)
 {
@@ -611,4 +644,39 @@ situation_suspects(const Situation* s, Arena* arena, int line, const Suspect** s
   *suspects = list;
   *n = n_list;
   return STATUS_OK;
+}
+
+bool
+situation_same_part(const Suspect* a, const Suspect* b)
+{
+  if ((a->state != NULL) != (b->state != NULL)) {
+    return false;
+  }
+  const SharedState* const x = a->state;
+  const SharedState* const y = b->state;
+  return x ? x->sort == y->sort && x->box == y->box && x->desk == y->desk && x->from == y->from &&
+               x->to == y->to
+           : a->fault.part == b->fault.part && a->fault.desk == b->fault.desk;
+}
+
+const Suspect*
+situation_top(const Suspect list[], int n, double* sum)
+{
+  const Suspect* top = NULL;
+  *sum = 0.0;
+  for (int i = 0; i < n; ++i) {
+    if (!list[i].state &&
+        (list[i].fault.mode == FAULT_NONE || list[i].fault.mode == FAULT_SOMETHING_ELSE)) {
+      continue;
+    }
+    double all = 0.0;
+    for (int k = 0; k < n; ++k) {
+      all += situation_same_part(&list[i], &list[k]) ? list[k].prob : 0.0;
+    }
+    if (all > *sum + 1e-12) {
+      *sum = all;
+      top = &list[i]; // The list is by odds: the part's likeliest fault comes first
+    }
+  }
+  return top;
 }

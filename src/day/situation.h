@@ -84,6 +84,21 @@ situation_new(Arena* arena, const Plant* plant, int act, const Fold* fold, Situa
 int
 situation_act(const Plant* plant, const Fold* fold, const char* today, const char* clock, int line);
 
+/**
+   The same plant and act after other readings: `seen` [n_seen] in order, borrowed. Everything that
+   is no reading (taped off, moved, refused) stays as in `base`, whose predictor, and what it has
+   worked out, is shared: one thread. Nothing but the last reading of a line may be a repair that
+   helped. Memory and errors as situation_new.
+*/
+Status
+situation_after(Arena* arena, const Situation* base, const Seen* seen, int n_seen,
+                Situation** situation);
+
+/// What a line is like when a shared state holds that touches it, or else has a fault of its own.
+Condition
+situation_supposed(const Plant* plant, int act, int line, const SharedState* state,
+                   const Fault* fault);
+
 /// What the row of a line's flat list supposes.
 Condition
 situation_condition(const Situation* situation, int line, int row);
@@ -100,6 +115,15 @@ situation_is_complaint(const Situation* situation, const Seen* seen);
 Status
 situation_suspects(const Situation* situation, Arena* arena, int line, const Suspect** suspects,
                    int* n);
+
+/// Two suspects a person would call by one name: same part (and desk), or the same shared state.
+bool
+situation_same_part(const Suspect* a, const Suspect* b);
+
+/// The part or shared state with the most odds in all its faults, and those odds; NULL when there
+/// is none. `list` [n] as situation_suspects gives it.
+const Suspect*
+situation_top(const Suspect list[], int n, double* prob);
 
 /// Chance of each reading key for a row; wraps predict_prob with the views it needs.
 Status

@@ -30,20 +30,6 @@ typedef struct {
   int line;
 } Shown;
 
-// Where this line's own source sits in a shared state.
-static Condition
-condition_of(const SharedState* state, int line)
-{
-  const SharedTouch* const touch = shared_touch(state, line);
-  Condition condition = {line, touch->plugged, touch->plugged == line ? line : -1, touch->fault};
-  for (int i = 0; i < state->n_touches; ++i) {
-    if (state->touches[i].plugged == line) {
-      condition.own_at = state->touches[i].line;
-    }
-  }
-  return condition;
-}
-
 static Status
 add_row(const Face* face, const OpenShow* show, Shown* table, const Condition* condition,
         const char* part, const char* fault, int* good_key)
@@ -97,7 +83,8 @@ fill(const Face* face, const OpenShow* show, Shown* table)
   }
   for (int i = 1; i < s->n_states; ++i) {
     if (shared_touch(&s->states[i], line)) {
-      const Condition condition = condition_of(&s->states[i], line);
+      static const Fault none = {PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0};
+      const Condition condition = situation_supposed(plant, show->act, line, &s->states[i], &none);
       const char* const say = shared_say(face->arena, plant, show->act, &s->states[i]);
       const SharedSort sort = s->states[i].sort;
       char name[24];

@@ -13,9 +13,7 @@ static const char* const check_words[CHECK_COUNT] = {
   "level", "tone", "hum",  "crackle", "polarity", "seen", "look", "volts",
   "lamps", "ohms", "flex", "swap",    "box",      "hunt", "sent"};
 
-enum { MAX_WORDS = 10 };
-
-static const char* const words[CHECK_COUNT][MAX_WORDS] = {
+static const char* const words[CHECK_COUNT][PREDICT_MAX_WORDS] = {
   [CHECK_LEVEL] = {"nothing", "far down", "low", "normal", "over"},
   [CHECK_TONE] = {"full", "thin"},
   [CHECK_HUM] = {"none", "audible", "loud"},
@@ -41,6 +39,19 @@ n_readings(const Plant* plant, int line, Check check)
     return check.desk < 0 ? 4 : plant_is_digital(plant, line) ? 9 : 6;
   }
   return n[check.sort];
+}
+
+int
+predict_words(const Plant* plant, int line, Check check)
+{
+  int n = 0;
+  if (check.sort == CHECK_LOOK && check.desk < 0) {
+    return 0; // What lies in a socket is the name of a source
+  }
+  while (n < PREDICT_MAX_WORDS && words[check.sort][n]) {
+    ++n;
+  }
+  return check.sort == CHECK_LOOK && !plant_is_digital(plant, line) && n > 6 ? 6 : n;
 }
 
 // Chance that a quantity is called above a limit: half at the limit, 1 to 3 within `width` of it.
@@ -385,7 +396,7 @@ predict_key_text(Arena* arena, const Plant* plant, int act, Check check, int lin
     return arena_format(arena, "%s%d", plant->boxes[plant->lines[line].box].name,
                         plant->lines[line].socket);
   }
-  const char* const word = key >= 0 && key < MAX_WORDS ? words[check.sort][key] : NULL;
+  const char* const word = key >= 0 && key < PREDICT_MAX_WORDS ? words[check.sort][key] : NULL;
   return arena_copy(arena, word ? word : "?");
 }
 
@@ -419,7 +430,7 @@ refuse(const Plant* plant, Error* error, Check check, const char* text)
   predict_lamps(plant, names);
   (void)snprintf(lamps, sizeof(lamps),
                  "a letter for each lamp, such as G.R (%s; g and r weaker, d dim, . dark)", names);
-  for (int i = 0; i < MAX_WORDS && words[check.sort][i]; ++i) {
+  for (int i = 0; i < PREDICT_MAX_WORDS && words[check.sort][i]; ++i) {
     (void)snprintf(all + strlen(all), sizeof(all) - strlen(all), "%s%s", i ? ", " : "",
                    words[check.sort][i]);
   }
@@ -484,7 +495,7 @@ predict_key_of(const Plant* plant, int act, Check check, int line, const char* t
   double value = 0.0;
   double v[2];
   const bool at_socket = check.sort == CHECK_LOOK && check.desk < 0;
-  for (int i = 0; !at_socket && i < MAX_WORDS && words[check.sort][i]; ++i) {
+  for (int i = 0; !at_socket && i < PREDICT_MAX_WORDS && words[check.sort][i]; ++i) {
     if (text_same(text, words[check.sort][i])) {
       *key = i;
       return STATUS_OK;

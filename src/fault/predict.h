@@ -47,7 +47,13 @@ typedef struct {
 /// Reading keys that are words. Keys from PREDICT_ON up are "on N" with N = key - PREDICT_ON; keys
 /// from PREDICT_SOURCE up name the line whose source is meant; from PREDICT_PICTURE up a picture:
 /// a letter a lamp, G R lit, g r lit but clearly weaker than on a good line, d dim, . dark.
-enum { PREDICT_ON = 1000, PREDICT_SOURCE = 2000, PREDICT_PICTURE = 4000, PREDICT_MAX_KEYS = 12 };
+enum {
+  PREDICT_ON = 1000,
+  PREDICT_SOURCE = 2000,
+  PREDICT_PICTURE = 4000,
+  PREDICT_MAX_KEYS = 12,
+  PREDICT_MAX_WORDS = 10
+};
 enum { LEVEL_NOTHING, LEVEL_FAR_DOWN, LEVEL_LOW, LEVEL_NORMAL, LEVEL_OVER };
 enum { TONE_FULL, TONE_THIN };
 enum { HUM_NONE, HUM_AUDIBLE, HUM_LOUD };
@@ -137,6 +143,10 @@ predict_prob(const Plant* plant, int line, Check check, const View* view, const 
 int
 predict_keys(const Plant* plant, int line, Check check, const View* view, const View* known,
              int keys[PREDICT_MAX_KEYS]);
+
+/// How many words a check has as readings on this line: keys 0 to this - 1.
+int
+predict_words(const Plant* plant, int line, Check check);
 
 /// The key a view shows most likely.
 int

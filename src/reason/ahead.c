@@ -489,19 +489,22 @@ by_index(Candidate* list, int n)
   }
 }
 
-/// Open the first `beam` of the list `depth` further steps and sort them by that; false, and
-/// nothing changed, when the budget ran out.
+/// Open the first `beam` of the list `depth` further steps, and whatever else still looks better
+/// than the best of those opened; sort those by what came out and leave the rest behind them.
+/// False, and nothing changed, when the budget ran out.
 static bool
 look_on(Search* s, const PlanPlaces* places, double left_s, double total, Candidate* list, int n,
         int depth, int beam, Candidate* room)
 {
-  const int m = n < beam ? n : beam;
-  for (int i = 0; i < m; ++i) {
-    room[i] = list[i];
-    room[i].worth = step_on(s, 0, s->table.prior, places, left_s, &list[i], total, depth, beam);
+  int m = 0;
+  Worth best = {HUGE_VAL, -1.0};
+  for (; m < n && (m < beam || compare(s->goal, list[m].worth, best) < 0); ++m) {
+    room[m] = list[m];
+    room[m].worth = step_on(s, 0, s->table.prior, places, left_s, &list[m], total, depth, beam);
     if (s->is_over) {
       return false;
     }
+    best = compare(s->goal, room[m].worth, best) < 0 ? room[m].worth : best;
   }
   by_index(room, m);
   swap_in(room, m, s->goal);

@@ -15,8 +15,8 @@
   a leaf. Two steps ahead the best `beam` actions are opened: after each of their outcomes every
   check and every repair is tried again, and the best of those counts. Further steps are looked at
   one by one with `deep_beam`, as long as the leaves stay under a budget; a step that would not is
-  given up and the one before it stands. Only those opened are compared at the deeper value; they
-  stand before the rest, which keep their order.
+  given up and the one before it stands. What looks better than the best opened one is opened too;
+  those opened are compared at the deeper value and stand before the rest, which keep their order.
 
   A leaf is the lesser of two estimates. ECR, the greedy plan of repairs cut by the service, is the
   cost of something that can be done: an upper bound. kappa H + direct, with H the entropy of the

@@ -1,0 +1,213 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "day/world.h"
+
+#include "day/repair.h"
+
+#include <string.h>
+
+struct WorldUrn {
+  const Situation* base;
+  WorldCause* causes;
+  double* prob; ///< [n] running sums
+  int n;
+};
+
+static Status
+view_of(const World* w, const View** view, const View** known)
+{
+  const Condition good = {w->cause.line, PREDICT_KNOWN_GOOD, w->cause.line, w->condition.fault};
+  Status st = STATUS_OK;
+  TRY(st, predictor_view(w->predictor, &w->condition, view));
+  return predictor_view(w->predictor, &good, known);
+}
+
+static World
+hidden(const Situation* base, const WorldCause* cause, uint64_t seed)
+{
+  return (World){
+    base->plant, base->predictor, *cause,
+    situation_supposed(base->plant, base->act, cause->line, cause->state, &cause->fault), seed};
+}
+
+Status
+world_complaint(const World* w, Check* check, int* key)
+{
+  static const struct {
+    CheckSort sort;
+    int fine;
+  } heard[] = {{CHECK_LEVEL, LEVEL_NORMAL}, {CHECK_HUM, HUM_NONE}, {CHECK_CRACKLE, CRACKLE_NONE}};
+  const View* view = NULL;
+  const View* known = NULL;
+  Status st = STATUS_OK;
+  TRY(st, view_of(w, &view, &known));
+  for (size_t i = 0; i < sizeof(heard) / sizeof(heard[0]); ++i) {
+    for (int d = 0; d < w->plant->n_desks && !view->is_anything; ++d) {
+      const Check now = {heard[i].sort, d};
+      if (!w->plant->lines[w->cause.line].desk_input[d]) {
+        continue;
+      }
+      const int shows = predict_shows(w->plant, w->cause.line, now, view, known);
+      if (shows != heard[i].fine) {
+        *check = now;
+        *key = shows;
+        return STATUS_OK;
+      }
+    }
+  }
+  return STATUS_NO_SOLUTION;
+}
+
+/// Add a cause when somebody would notice it.
+static Status
+put(WorldUrn* urn, const WorldCause* cause, double prob, bool* is_in)
+{
+  const World w = hidden(urn->base, cause, 0);
+  Check check;
+  int key = 0;
+  const Status st = world_complaint(&w, &check, &key);
+  *is_in = st == STATUS_OK;
+  if (*is_in) {
+    urn->causes[urn->n] = *cause;
+    urn->prob[urn->n] = (urn->n ? urn->prob[urn->n - 1] : 0.0) + prob;
+    ++urn->n;
+  }
+  return st == STATUS_NO_SOLUTION ? STATUS_OK : st;
+}
+
+Status
+world_urn(Arena* arena, const Situation* base, const WorldUrn** urn)
+{
+  const Plant* const plant = base->plant;
+  size_t n_most = 0;
+  for (int l = 0; l < plant->n_lines; ++l) {
+    n_most += (size_t)base->model.n_locals[l];
+  }
+  for (int i = 0; i < base->n_states; ++i) {
+    n_most += (size_t)base->states[i].n_touches;
+  }
+  WorldUrn* const made = arena_array(arena, 1, sizeof(WorldUrn));
+  if (!made) {
+    return STATUS_NO_MEMORY;
+  }
+  *made = (WorldUrn){base, arena_array(arena, n_most, sizeof(WorldCause)),
+                     arena_array(arena, n_most, sizeof(double)), 0};
+  if (!made->causes || !made->prob) {
+    return STATUS_NO_MEMORY;
+  }
+  Status st = STATUS_OK;
+  bool is_in = false;
+  for (int l = 0; l < plant->n_lines; ++l) {
+    for (int i = 0; i < base->model.n_locals[l] && plant_input(plant, base->act, l); ++i) {
+      const Fault* const fault = &base->locals[l][i];
+      if (fault->mode != FAULT_NONE && fault->mode != FAULT_SOMETHING_ELSE) {
+        const WorldCause cause = {base->act, l, *fault, NULL};
+        TRY(st, put(made, &cause, fault->prob, &is_in));
+      }
+    }
+  }
+  static const Fault none = {PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0};
+  for (int i = 1; i < base->n_states; ++i) {
+    const SharedState* const state = &base->states[i];
+    const int first = made->n;
+    // Whichever of its lines is complained of first: all alike.
+    for (int k = 0; k < state->n_touches && state->sort != SHARED_TESTER; ++k) {
+      const WorldCause cause = {base->act, state->touches[k].line, none, state};
+      if (plant_input(plant, base->act, cause.line)) {
+        TRY(st, put(made, &cause, state->prob, &is_in));
+      }
+    }
+    const int n_in = made->n - first;
+    for (int k = 0; k < n_in; ++k) {
+      made->prob[first + k] =
+        (first ? made->prob[first - 1] : 0.0) + state->prob * (k + 1) / (double)n_in;
+    }
+  }
+  if (made->n == 0) {
+    return STATUS_NO_SOLUTION;
+  }
+  *urn = made;
+  return STATUS_OK;
+}
+
+World
+world_draw(const WorldUrn* urn, Rng* rng, uint64_t seed)
+{
+  const double at = rng_unit(rng) * urn->prob[urn->n - 1];
+  int i = 0;
+  while (i + 1 < urn->n && urn->prob[i] <= at) {
+    ++i;
+  }
+  return hidden(urn->base, &urn->causes[i], seed);
+}
+
+Status
+world_hide(const Situation* base, const WorldCause* cause, uint64_t seed, World* world)
+{
+  const World w = hidden(base, cause, seed);
+  Check check;
+  int key = 0;
+  Status st = STATUS_OK;
+  TRY(st, world_complaint(&w, &check, &key));
+  *world = w;
+  return STATUS_OK;
+}
+
+/// Uniform in [0, 1), the same for the same question to the same world.
+static double
+chance_of(const World* w, int what, int which, int desk)
+{
+  Rng rng;
+  rng_init(&rng, w->seed);
+  const uint64_t start = rng_bits(&rng);
+  rng_init(&rng, start ^ ((uint64_t)(unsigned)what << 40) ^ ((uint64_t)(unsigned)which << 20) ^
+                   (uint64_t)(unsigned)(desk + 2));
+  return rng_unit(&rng);
+}
+
+Status
+world_check(const World* w, Check check, int* key)
+{
+  const View* view = NULL;
+  const View* known = NULL;
+  Status st = STATUS_OK;
+  TRY(st, view_of(w, &view, &known));
+  const int line = w->cause.line;
+  int keys[PREDICT_MAX_KEYS + PREDICT_MAX_WORDS];
+  double prob[PREDICT_MAX_KEYS + PREDICT_MAX_WORDS];
+  int n = predict_keys(w->plant, line, check, view, known, keys);
+  const int n_shown = n;
+  for (int word = 0; word < predict_words(w->plant, line, check); ++word) {
+    bool is_there = false;
+    for (int i = 0; i < n_shown; ++i) {
+      is_there = is_there || keys[i] == word;
+    }
+    if (!is_there) {
+      keys[n++] = word;
+    }
+  }
+  double sum = 0.0;
+  for (int i = 0; i < n; ++i) {
+    sum += prob[i] = predict_prob(w->plant, line, check, view, known, keys[i]);
+  }
+  double at = chance_of(w, 1, (int)check.sort, check.desk) * sum;
+  int i = 0;
+  while (i + 1 < n && at >= prob[i]) {
+    at -= prob[i++];
+  }
+  *key = keys[i];
+  return STATUS_OK;
+}
+
+bool
+world_repair(const World* w, RepairSort repair, int desk, int attempt)
+{
+  return repair_fixes(repair, desk, w->cause.state, &w->cause.fault) &&
+         chance_of(w, 2 + attempt, (int)repair, desk) < REPAIR_HELPS_PROB;
+}
+
+bool
+world_is_part(const World* w, const Suspect* suspect)
+{
+  const Suspect cause = {0, w->cause.state, w->cause.fault, 1.0};
+  return situation_same_part(&cause, suspect);
+}
