@@ -43,9 +43,10 @@ typedef struct {
   const PolicyProblem* problem;
   PolicyGoal goal;
   PlanTable table;
-  const double** like; ///< [n_checks] rows of its outcomes, one after the other
-  bool* checked;       ///< [n_checks] on this path
-  double kappa_s;      ///< Seconds per bit; 0 = ECR alone
+  const double** like;  ///< [n_checks] rows of its outcomes, one after the other
+  const double** first; ///< [n_checks] class masses of its outcomes when it is made now
+  bool* checked;        ///< [n_checks] on this path
+  double kappa_s;       ///< Seconds per bit; 0 = ECR alone
   bool clocked;
   long n_leaves, budget; ///< budget 0 = none
   bool is_over;          ///< Beyond the budget: whatever comes back counts for nothing
@@ -125,12 +126,11 @@ bits(const double* mass, int n, double total)
 }
 
 static Worth
-leaf(Search* s, const Level* level, const PlanPlaces* places, double left_s)
+leaf(Search* s, const Level* level, const double* mass, const PlanPlaces* places, double left_s)
 {
   ++s->n_leaves;
   s->is_over = s->is_over || (s->budget > 0 && s->n_leaves > s->budget);
   Worth worth = {HUGE_VAL, 0.0};
-  const double* const mass = level->after;
   const int n = s->table.n_classes;
   if (s->kappa_s > 0.0) {
     worth.seconds =
@@ -172,7 +172,7 @@ step_once(Search* s, Level* level, const double* rows, const PlanPlaces* from, d
     const double mended = plan_apply(&s->table, c->usable, level->after);
     s->table.done[c->usable] = true;
     reach_on(s, level, &places);
-    const Worth rest = leaf(s, level, &places, left_s);
+    const Worth rest = leaf(s, level, level->after, &places, left_s);
     s->table.done[c->usable] = false;
     worth.seconds += rest.seconds;
     worth.chance = rest.chance + (s->clocked && in_time ? mended : 0.0);
@@ -186,8 +186,12 @@ step_once(Search* s, Level* level, const double* rows, const PlanPlaces* from, d
   }
   const PolicyCheck* const check = &s->problem->checks[a->index];
   for (int o = 0; o < check->n_outcomes; ++o) {
-    plan_weigh(&s->table, rows, s->like[a->index] + (size_t)o * s->table.n_rows, level->after);
-    const Worth rest = leaf(s, level, &places, left_s);
+    const double* after = s->first[a->index] + (size_t)o * n;
+    if (rows != s->table.prior) {
+      plan_weigh(&s->table, rows, s->like[a->index] + (size_t)o * s->table.n_rows, level->after);
+      after = level->after;
+    }
+    const Worth rest = leaf(s, level, after, &places, left_s);
     worth.seconds += rest.seconds;
     worth.chance += rest.chance;
     if (s->goal == POLICY_BY_SECONDS && worth.seconds > limit_s) {
@@ -358,7 +362,7 @@ node(Search* s, int at, const double* rows, const PlanPlaces* places, double lef
 
 /// Seconds per bit of the best check from here; 0 when none tells anything.
 static double
-seconds_per_bit(Search* s, Level* level, const Candidate* list, int n)
+seconds_per_bit(const Search* s, const Level* level, const Candidate* list, int n)
 {
   const double total = plan_total(&s->table, level->mass);
   const double now = bits(level->mass, s->table.n_classes, total);
@@ -371,9 +375,8 @@ seconds_per_bit(Search* s, Level* level, const Candidate* list, int n)
     const PolicyCheck* const check = &s->problem->checks[a->index];
     double after = 0.0;
     for (int o = 0; o < check->n_outcomes; ++o) {
-      plan_weigh(&s->table, s->table.prior, s->like[a->index] + (size_t)o * s->table.n_rows,
-                 level->after);
-      after += bits(level->after, s->table.n_classes, plan_total(&s->table, level->after));
+      const double* const mass = s->first[a->index] + (size_t)o * s->table.n_classes;
+      after += bits(mass, s->table.n_classes, plan_total(&s->table, mass));
     }
     const double told = now - after;
     const double rate = told > 1e-9 ? told / (a->own_s > 1e-3 ? a->own_s : 1e-3) : 0.0;
@@ -387,9 +390,18 @@ static Status
 take_checks(Search* s, Arena* arena)
 {
   const PolicyProblem* const p = s->problem;
+  const size_t n_rows = (size_t)s->table.n_rows;
+  const size_t n_classes = (size_t)s->table.n_classes;
+  size_t n_outcomes = 0;
+  for (int i = 0; i < p->n_checks; ++i) {
+    n_outcomes += (size_t)p->checks[i].n_outcomes;
+  }
   s->like = arena_array(arena, (size_t)p->n_checks, sizeof(double*));
+  s->first = arena_array(arena, (size_t)p->n_checks, sizeof(double*));
   s->checked = arena_array(arena, (size_t)p->n_checks, sizeof(bool));
-  if (!s->like || !s->checked) {
+  double* rows = arena_array(arena, n_outcomes * n_rows, sizeof(double));
+  double* mass = arena_array(arena, n_outcomes * n_classes, sizeof(double));
+  if (!s->like || !s->first || !s->checked || !rows || !mass) {
     return STATUS_NO_MEMORY;
   }
   for (int i = 0; i < p->n_checks; ++i) {
@@ -398,22 +410,19 @@ take_checks(Search* s, Arena* arena)
       s->checked[i] = true; // Out of the question on every path
       continue;
     }
-    double* const rows =
-      arena_array(arena, (size_t)check->n_outcomes * (size_t)s->table.n_rows, sizeof(double));
-    if (!rows) {
-      return STATUS_NO_MEMORY;
-    }
+    s->like[i] = rows;
+    s->first[i] = mass;
     double sum = 0.0;
     for (int o = 0; o < check->n_outcomes; ++o) {
-      double* const row = rows + (size_t)o * s->table.n_rows;
-      plan_spread(&s->table, check->like + (size_t)o * p->n_hyps, row);
-      plan_weigh(&s->table, s->table.prior, row, s->levels[0].after);
-      sum += plan_total(&s->table, s->levels[0].after);
+      plan_spread(&s->table, check->like + (size_t)o * p->n_hyps, rows);
+      plan_weigh(&s->table, s->table.prior, rows, mass);
+      sum += plan_total(&s->table, mass);
+      rows += n_rows;
+      mass += n_classes;
     }
     if (!(fabs(sum - plan_total(&s->table, s->table.prior_mass)) <= 1e-6)) {
       return STATUS_BAD_ARG;
     }
-    s->like[i] = rows;
   }
   return STATUS_OK;
 }
