@@ -34,7 +34,7 @@ void
 arena_init(Arena* arena, const Allocator* from)
 {
   arena->last = NULL;
-  arena->from = from ? *from : (Allocator){heap_get, heap_put, NULL};
+  arena->from = from ? *from : (Allocator){heap_get, heap_put, NULL, 0};
 }
 
 void
@@ -60,7 +60,8 @@ arena_array(Arena* arena, size_t count, size_t size)
   }
   ArenaBlock* block = arena->last;
   if (!block || block->n_bytes - block->n_used < n_bytes) {
-    const size_t want = n_bytes > ARENA_BLOCK_BYTES ? n_bytes : ARENA_BLOCK_BYTES;
+    const size_t least = arena->from.block_bytes ? arena->from.block_bytes : ARENA_BLOCK_BYTES;
+    const size_t want = n_bytes > least ? n_bytes : least;
     block = arena->from.get(arena->from.user, sizeof(ArenaBlock) + want);
     if (!block) {
       return NULL;

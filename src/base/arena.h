@@ -7,8 +7,9 @@
   Memory of one computation.
 
   An Arena hands out pieces of larger blocks and gives them all back at once, so an analysis cannot
-  leak. Where the blocks come from is the caller's choice (an Allocator), which lets a test fail
-  the n-th request for every n. Nothing is freed one by one.
+  leak. Where the blocks come from is the caller's choice (an Allocator), and how big they are,
+  which lets a test make every piece its own request and fail the n-th for every n. Nothing is freed
+  one by one.
 */
 
 /// Where blocks come from. `get` may return NULL; `put` takes back what `get` gave.
@@ -16,6 +17,7 @@ typedef struct {
   void* (*get)(void* user, size_t n_bytes);
   void (*put)(void* user, void* block);
   void* user;
+  size_t block_bytes; ///< What an arena asks for at least; 0: 64 KiB. 1: each piece is a request
 } Allocator;
 
 typedef struct ArenaBlock ArenaBlock;

@@ -66,7 +66,8 @@ static bool
 is_spare(Build* b, int line)
 {
   const Situation* const s = b->s;
-  if (!plant_is_free(s->plant, s->act, line) || is_taped(s, socket_name(b, line))) {
+  const char* const name = socket_name(b, line);
+  if (!name || !plant_is_free(s->plant, s->act, line) || is_taped(s, name)) {
     return false;
   }
   for (int l = 0; l < s->plant->n_lines; ++l) {

@@ -766,8 +766,12 @@ check_step(const Work* w, const PolicyChoice* choice, Step* step)
   }
   for (int k = 0; k < plan->n_keys && step->n_readings < STEP_MAX_READINGS; ++k) {
     if (speaks_english_outcome(c, plan->keys[k])) {
-      step->readings[step->n_readings++] =
+      const char* const text =
         predict_key_text(w->arena, w->s->plant, w->s->act, c, w->line, plan->keys[k]);
+      if (!text) {
+        return STATUS_NO_MEMORY;
+      }
+      step->readings[step->n_readings++] = text;
     }
   }
   // The plain words a person may say that nothing in the odds expects
@@ -776,8 +780,11 @@ check_step(const Work* w, const PolicyChoice* choice, Step* step)
        !(c.sort == CHECK_LOOK && c.desk < 0) && c.sort != CHECK_LAMPS && c.sort != CHECK_SENT;
        ++key) {
     const char* const text = predict_key_text(w->arena, w->s->plant, w->s->act, c, w->line, key);
-    bool listed = !text || strcmp(text, "?") == 0;
-    for (int i = 0; i < step->n_readings && text; ++i) {
+    if (!text) {
+      return STATUS_NO_MEMORY;
+    }
+    bool listed = strcmp(text, "?") == 0;
+    for (int i = 0; i < step->n_readings; ++i) {
       listed = listed || text_same(step->readings[i], text);
     }
     if (!listed) {
@@ -924,6 +931,9 @@ repair_step(const Work* w, const PolicyChoice* choice, Step* step)
       other = state->from == w->line ? state->to : state->from;
       const Line* const l = &plant->lines[other];
       fill.found = arena_format(w->arena, "%s%d", plant->boxes[l->box].name, l->socket);
+      if (!fill.found) {
+        return STATUS_NO_MEMORY;
+      }
       sentence = state->sort == SHARED_SWAP ? WORDS_PLUG_SWAP : WORDS_PLUG_FROM;
     }
   } else if (plan->gives_phantom && first && !first->state &&

@@ -38,7 +38,7 @@ rescue_likely(const Situation* s, Arena* arena, int line)
                           : catalogue_part(arena, s->plant, s->act, line, &top->fault);
   fill.fault = catalogue_name(&top->fault, name);
   fill.odds = words_odds(arena, sum);
-  if (!fill.first || !fill.odds) {
+  if (!fill.first || !fill.odds || !fill.line) {
     return NULL;
   }
   if (s->judged[line]) {

@@ -312,6 +312,13 @@ is_called(const TableRow* row, const char* name)
   return found;
 }
 
+// Whether its contacts are "1..N", as many as the name says.
+static bool
+has_any_count(const TableRow* row)
+{
+  return strcmp(table_cell(row, 2)->text, "1..N") == 0;
+}
+
 Status
 connector_find(Arena* arena, const char* name, Connector* connector, Error* error)
 {
@@ -328,11 +335,9 @@ connector_find(Arena* arena, const char* name, Connector* connector, Error* erro
   if (blank && !stem) {
     return STATUS_NO_MEMORY;
   }
-  TextOut all = {.arena = arena};
   for (int i = 1; i < table.n_rows; ++i) {
     const TableRow* const row = &table.rows[i];
-    const bool any = strcmp(table_cell(row, 2)->text, "1..N") == 0;
-    text_add(&all, "%s%s%s", i > 1 ? ", " : "", table_cell(row, 0)->text, any ? " N" : "");
+    const bool any = has_any_count(row);
     if (any ? !counted || !is_called(row, stem) : !is_called(row, name)) {
       continue;
     }
@@ -340,8 +345,17 @@ connector_find(Arena* arena, const char* name, Connector* connector, Error* erro
     Connector found;
     TRY(st, read_row(&r, row, &found));
     found.name = any ? arena_format(arena, "%s %d", found.name, count) : found.name;
+    if (!found.name) {
+      return STATUS_NO_MEMORY;
+    }
     *connector = found;
-    return found.name ? STATUS_OK : STATUS_NO_MEMORY;
+    return STATUS_OK;
+  }
+  TextOut all = {.arena = arena};
+  for (int i = 1; i < table.n_rows; ++i) {
+    const TableRow* const row = &table.rows[i];
+    text_add(&all, "%s%s%s", i > 1 ? ", " : "", table_cell(row, 0)->text,
+             has_any_count(row) ? " N" : "");
   }
   const char* const there_are = text_done(&all);
   return there_are ? error_set(error, STATUS_BAD_INPUT, NULL, 0, 0,

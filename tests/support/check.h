@@ -46,10 +46,11 @@ failing_put(void* user, void* block)
   free(block);
 }
 
+/// Blocks of one byte: every piece an arena hands out is a request of its own that can fail.
 static inline Allocator
 failing_allocator(FailingHeap* heap)
 {
-  return (Allocator){failing_get, failing_put, heap};
+  return (Allocator){failing_get, failing_put, heap, 1};
 }
 
 /// Fails the running test unless |got - want| <= tolerance; says which case.
@@ -67,6 +68,16 @@ static inline int
 check_count(int few, int many)
 {
   return getenv("LINEWALK_LONG") ? many : few;
+}
+
+/// How far apart the requests lie that a test fails: every one of `n` in `make long`, else every
+/// k-th, so that at most `few` are; it says so.
+static inline int
+failing_step(int n, int few)
+{
+  const int step = getenv("LINEWALK_LONG") || n <= few ? 1 : (n + few - 1) / few;
+  printf("%d requests for memory; one in %d fails, each by itself\n", n, step);
+  return step;
 }
 
 /// State a measured figure; `make long` collects these. No blanks in `name`.
