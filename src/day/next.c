@@ -1042,10 +1042,38 @@ reading_say(const Work* w, const Step* step, const char* reading)
   return reading;
 }
 
+void
+next_touch(Step* step)
+{
+  const CheckSort sort = step->check.sort;
+  step->ear_desk = -1;
+  if (step->does == STEP_CHECK) {
+    const bool looks = sort == CHECK_LOOK || sort == CHECK_BOX;
+    step->ear_desk = sort == CHECK_HUNT || sort == CHECK_CRACKLE ? step->check.desk : -1;
+    step->brings_phantom = sort == CHECK_VOLTS || sort == CHECK_LAMPS;
+    step->moves_plug = step->ear_desk >= 0 || (step->check.desk < 0 && !looks);
+    return;
+  }
+  // A box that comes back, or obeys another desk, has settings nobody has seen here.
+  step->brings_phantom = step->repair == REPAIR_DESK || step->repair == REPAIR_LEAD ||
+                         step->repair == REPAIR_POWER || step->repair == REPAIR_OWNER;
+  step->moves_plug = step->repair != REPAIR_DESK && step->repair != REPAIR_INPUT &&
+                     step->repair != REPAIR_SIDE && step->repair != REPAIR_CLOCK &&
+                     step->repair != REPAIR_OWNER;
+}
+
 static Status
 finish(const Work* w, const PolicyChoice* choice, Step* step)
 {
+  const PolicyAction* const action = &choice->action;
   step->line = w->line;
+  step->person = action->person;
+  step->place =
+    action->kind == POLICY_CHECK ? w->checks[action->index].zone : w->repairs[action->index].zone;
+  next_touch(step);
+  if (step->does == STEP_REPAIR && step->repair == REPAIR_DESK) {
+    step->brings_phantom = w->repair_plans[action->index].gives_phantom;
+  }
   step->who = w->roles[choice->action.person];
   step->seconds = choice->action.own_s;
   step->expected_s = choice->seconds;

@@ -40,6 +40,11 @@ typedef struct {
   int unplug[8]; ///< Lines whose plug must be pulled first (phantom would reach them)
   int n_unplug;
   bool needs_mute;
+  int person;   ///< Who, as index into the people asked about
+  int place;    ///< Where they will stand, index into the plant's places
+  int ear_desk; ///< Desk where somebody else must listen meanwhile; -1 = one person is enough
+  bool brings_phantom; ///< Phantom may come on while it is done
+  bool moves_plug;     ///< A plug may leave or enter a socket
 } Step;
 
 typedef struct {
@@ -90,6 +95,11 @@ next_advise(const Situation* situation, Arena* arena, int line, const NextOption
 Status
 next_problem(const Situation* situation, Arena* arena, int line, const NextOptions* options,
              NextProblem* problem);
+
+/// What a step does to the stage: its ear, phantom and plugs, from what it is alone. A repair at a
+/// desk counts as one that brings phantom unless it is known better.
+void
+next_touch(Step* step);
 
 /// Whether a check may be advised at all on a line, and which plugs must be pulled first: phantom
 /// and a tester's current never meet a ribbon, an unbalanced or an "ask" source, wherever its plug

@@ -27,6 +27,7 @@ static const ArgsOption options[] = {
   {'m', "minutes", "M", "sound must be back in M minutes"},
   {'T', "take", "N", "take way round number N and write it down"},
   {'n', "nobody-answers", NULL, "the other end does not answer: only what can be done unasked"},
+  {'o', "give", NULL, "write the steps down as taken by those they go to"},
   {'F', "from", "DESK", "the desk you stand at: foh, mon or broadcast (usual: the direct one)"},
   {'i', "id", "ID", "id of the fact, 8 to 64 letters and digits; told twice it counts once"},
   {'r', "role", "ROLE", "who says so, as in \"monitor engineer\""},
@@ -143,6 +144,9 @@ take_option(const ArgsVerb* verb, const ArgsOption* option, const char* value, A
       break;
     case 'D':
       args->design = true;
+      break;
+    case 'o':
+      args->give = true;
       break;
     case 'c':
       good = text_whole(value, 2, 8, &args->contacts);

@@ -89,10 +89,12 @@ static const Page pages[] = {
    "Takes back the newest fact that is still in force; again for the one before. The lists a show "
    "began with stay.",
    "there is nothing left to take back", "linewalk undo day.show"},
-  {"next", "SHOW [LINE] [--minutes M]", "the step to take now, for each free person",
-   "Says the next step for LINE, or for the worst lines, with its caution first, why, how long, "
-   "and "
-   "which readings it can give. With --minutes it seeks the best chance of sound by then.",
+  {"next", "SHOW [LINE] [--minutes M] [--give]", "the step to take now, for each free person",
+   "Says the next step for LINE, or for the worst lines and everybody who is free, with its "
+   "caution first, why, how long, and which readings it can give. Lines that one thing took down "
+   "together get one step. With --minutes it seeks the best chance of sound by then. With --give "
+   "it writes down who took which step: they are busy until something is told with their --role, "
+   "and after twice the time of the step the plan goes on without them.",
    "there is no step to take", "linewalk next day.show 45"},
   {"rescue", "SHOW LINE [--minutes M] [--nobody-answers] [--from DESK]",
    "be talked through a dead line until there is sound",

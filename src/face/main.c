@@ -18,7 +18,7 @@ static const Verb verbs[] = {
   {{"lines", 1, 1, ""}, verb_lines},       {{"line", 2, 2, ""}, verb_line},
   {{"saw", 3, 6, "tirF"}, verb_saw},       {{"plug", 3, 3, "irF"}, verb_plug},
   {{"tape", 2, 2, "irFw"}, verb_tape},     {{"clear", 2, 2, "irFsb"}, verb_clear},
-  {{"undo", 1, 1, "rFw"}, verb_undo},      {{"next", 1, 2, "mnF"}, verb_next},
+  {{"undo", 1, 1, "rFw"}, verb_undo},      {{"next", 1, 2, "mnFo"}, verb_next},
   {{"rescue", 2, 2, "mnFr"}, verb_rescue}, {{"around", 2, 2, "TirF"}, verb_around},
   {{"predict", 3, 3, "t"}, verb_predict},  {{"solve", 1, 1, ""}, verb_solve},
   {{"card", 0, 2, "SulDcvxB"}, verb_card}, {{"judge", 1, 8, "WNEQO52g6RIkslXSG4rHZf"}, verb_judge},

@@ -50,16 +50,12 @@ step_json(const Plant* plant, const Step* step)
   return object;
 }
 
-void
-step_say(const Face* face, const OpenShow* show, const Step* step)
+// Caution, step, why, how long and what `saw` takes.
+static void
+say_body(const Face* face, const Step* step)
 {
   const Screen* const screen = face->screen;
   char seconds[32];
-  char socket[40];
-  const Line* const line = &show->plant.lines[step->line];
-  const char* const source = line_source(show, step->line);
-  screen_say(screen, PAINT_STRONG, "%d, %s%s%s", line->number,
-             line_socket(&show->plant, step->line, socket), source[0] ? ", " : "", source);
   if (step->caution && step->caution[0]) {
     screen_item(screen, PAINT_BAD, "First: ", step->caution);
   }
@@ -75,6 +71,62 @@ step_say(const Face* face, const OpenShow* show, const Step* step)
                                           step->reading_says[i] ? step->reading_says[i] : "");
     screen_item(screen, PAINT_PLAIN, "  - ", text ? text : "");
   }
+}
+
+// "10 lines of box C", "31 lines at the monitor desk".
+static const char*
+lines_say(const Face* face, const OpenShow* show, const ShareStep* shared)
+{
+  const Plant* const plant = &show->plant;
+  const SharedState* const state = shared->state;
+  bool one_box = true;
+  for (int i = 1; i < shared->n_lines; ++i) {
+    one_box = one_box && plant->lines[shared->lines[i]].box == plant->lines[shared->lines[0]].box;
+  }
+  const char* const what = shared_say(face->arena, plant, show->act, state);
+  const char* const where =
+    state->desk >= 0 ? arena_format(face->arena, "at the %s", plant->desks[state->desk].say)
+    : one_box        ? arena_format(face->arena, "of box %s",
+                                    plant->boxes[plant->lines[shared->lines[0]].box].name)
+                     : "together";
+  return what && where ? arena_format(face->arena, "%d lines %s: %s", shared->n_lines, where, what)
+                       : NULL;
+}
+
+void
+step_shared_say(const Face* face, const OpenShow* show, const Crew* crew, const ShareStep* shared)
+{
+  const Step* const step = shared->step;
+  char socket[40];
+  const char* const source = line_source(show, step->line);
+  const char* const all = shared->n_lines > 1 ? lines_say(face, show, shared) : NULL;
+  if (all) {
+    screen_say(face->screen, PAINT_STRONG, "%s", all);
+  } else {
+    screen_say(face->screen, PAINT_STRONG, "%d, %s%s%s", show->plant.lines[step->line].number,
+               line_socket(&show->plant, step->line, socket), source[0] ? ", " : "", source);
+  }
+  say_body(face, step);
+  if (shared->ear >= 0) {
+    screen_say(face->screen, PAINT_PLAIN, "%s listens at the %s.", crew->people[shared->ear].role,
+               show->plant.desks[step->ear_desk].say);
+  }
+}
+
+json_t*
+step_shared_json(const Plant* plant, const Crew* crew, const ShareStep* shared)
+{
+  static const char* const when[] = {"now", "meanwhile", "instead"};
+  json_t* const object = step_json(plant, shared->step);
+  json_t* const lines = json_array();
+  for (int i = 0; i < shared->n_lines; ++i) {
+    json_array_append_new(lines, json_integer(plant->lines[shared->lines[i]].number));
+  }
+  json_object_set_new(object, "lines", lines);
+  json_object_set_new(object, "when", json_words(when[shared->when]));
+  json_object_set_new(object, "listens",
+                      shared->ear >= 0 ? json_words(crew->people[shared->ear].role) : json_null());
+  return object;
 }
 
 json_t*

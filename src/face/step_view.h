@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "day/next.h"
+#include "day/share.h"
 #include "face/json.h"
 #include "face/show_open.h"
 
@@ -16,9 +16,13 @@ step_options(const Face* face, const OpenShow* show, NextOptions* options);
 json_t*
 step_json(const Plant* plant, const Step* step);
 
+/// A step of a plan for everybody: the step, whom it serves, when, and who listens meanwhile.
+json_t*
+step_shared_json(const Plant* plant, const Crew* crew, const ShareStep* shared);
+
 /// Caution first, then the sentence, why, who and how long, and what `saw` takes.
 void
-step_say(const Face* face, const OpenShow* show, const Step* step);
+step_shared_say(const Face* face, const OpenShow* show, const Crew* crew, const ShareStep* shared);
 
 json_t*
 way_json(const Plant* plant, const AroundWay* way);

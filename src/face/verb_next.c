@@ -1,43 +1,47 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "base/text.h"
 #include "day/rescue.h"
+#include "day/share.h"
 #include "day/words.h"
 #include "face/line_view.h"
 #include "face/step_view.h"
 #include "face/verb.h"
 
-#include <string.h>
+#include <math.h>
 
 /*
   `next` and `around`: what to do now, and how to do without.
 
-  Without a line, `next` looks at the worst lines first and gives each free person one step; with
-  nothing wrong it takes the first line that is not proven.
+  Without a line, `next` looks at the worst lines first and gives everybody who is free a step; with
+  nothing wrong it takes the first line that is not proven. With --give the steps are written down
+  as taken by those they go to, so that the next one knows who is busy.
 */
 
-enum { NEXT_LINES = 4, NEXT_STEPS = 12 }; ///< Lines looked at, steps shown
-
 typedef struct {
-  int lines[NEXT_LINES];
+  int* lines; ///< Worst first
   int n_lines;
-  const Step* steps[NEXT_STEPS];
-  int n_steps;
-  double seconds; ///< Of the first line
-  double chance;
-  bool is_usual;
+  Crew crew;
+  SharePlan shared;
 } Plan;
 
 static Status
 worst_lines(const Face* face, const OpenShow* show, Plan* plan)
 {
   static const LineState wanted[] = {STATE_BAD, STATE_SUSPECT, STATE_UNPROVEN};
+  const size_t n_all = (size_t)show->plant.n_lines;
+  LineState* const states = arena_array(face->arena, n_all, sizeof(*states));
+  if (!states) {
+    return STATUS_NO_MEMORY;
+  }
+  for (int l = 0; l < show->plant.n_lines; ++l) {
+    LineProof proof;
+    Status st;
+    TRY(st, proof_line(show->situation, face->arena, l, &proof));
+    states[l] = proof.state;
+  }
   for (size_t w = 0; w < sizeof(wanted) / sizeof(wanted[0]); ++w) {
     for (int l = 0; l < show->plant.n_lines; ++l) {
-      LineProof proof;
-      Status st;
-      TRY(st, proof_line(show->situation, face->arena, l, &proof));
-      const int room = wanted[w] == STATE_UNPROVEN ? 1 : NEXT_LINES;
-      if (proof.state == wanted[w] && plan->n_lines < room) {
+      // With nothing wrong one line to prove is enough
+      if (states[l] == wanted[w] && (wanted[w] != STATE_UNPROVEN || plan->n_lines == 0)) {
         plan->lines[plan->n_lines++] = l;
       }
     }
@@ -45,27 +49,17 @@ worst_lines(const Face* face, const OpenShow* show, Plan* plan)
   return STATUS_OK;
 }
 
-// One line: all its steps. Several: the first for each person, worst line first.
-static void
-add_steps(Plan* plan, const NextAdvice* advice, bool is_only)
-{
-  for (int i = 0; i < advice->n_steps && plan->n_steps < NEXT_STEPS; ++i) {
-    bool is_busy = false;
-    for (int k = 0; !is_only && k < plan->n_steps; ++k) {
-      is_busy = is_busy || text_same(plan->steps[k]->who, advice->steps[i].who);
-    }
-    if (!is_busy) {
-      plan->steps[plan->n_steps++] = &advice->steps[i];
-    }
-  }
-}
-
 static Status
 make_plan(const Face* face, OpenShow* show, Plan* plan)
 {
   NextOptions options;
   Status st;
-  if (face->args->n_words == 2) {
+  const bool is_asked = face->args->n_words == 2;
+  plan->lines = arena_array(face->arena, (size_t)show->plant.n_lines + 1, sizeof(int));
+  if (!plan->lines) {
+    return STATUS_NO_MEMORY;
+  }
+  if (is_asked) {
     TRY(st, show_find(face, show, face->args->words[1], &plan->lines[0]));
     plan->n_lines = 1;
   } else {
@@ -73,17 +67,57 @@ make_plan(const Face* face, OpenShow* show, Plan* plan)
     TRY(st, worst_lines(face, show, plan));
   }
   TRY(st, step_options(face, show, &options));
-  for (int i = 0; i < plan->n_lines; ++i) {
-    NextAdvice advice;
-    TRY(st, next_advise(show->situation, face->arena, plan->lines[i], &options, &advice));
-    add_steps(plan, &advice, plan->n_lines == 1);
-    if (i == 0) {
-      plan->seconds = advice.seconds;
-      plan->chance = advice.chance;
-      plan->is_usual = advice.is_usual;
+  char now[FACT_TIME_ROOM];
+  fact_time_now(now);
+  TRY(st, crew_now(face->arena, &show->plant, &show->fold, now, options.home_desk,
+                   plan->n_lines > 0 ? plan->lines[0] : -1, &plan->crew));
+  return share_plan(show->situation, face->arena, plan->lines, plan->n_lines, &options, &plan->crew,
+                    is_asked, &plan->shared);
+}
+
+// Writes down who takes which step.
+static Status
+give(const Face* face, OpenShow* show, const Plan* plan)
+{
+  char now[FACT_TIME_ROOM];
+  fact_time_now(now);
+  for (int i = 0; i < plan->shared.n_steps; ++i) {
+    const ShareStep* const s = &plan->shared.steps[i];
+    const FactBody body = {.line = show->plant.lines[s->step->line].number,
+                           .step = crew_step_word(face->arena, &show->plant, s->step),
+                           .at = s->step->at,
+                           .seconds = (int)ceil(s->step->seconds)};
+    Fact fact;
+    Status st;
+    if (s->when == SHARE_INSTEAD) {
+      continue;
     }
+    if (!body.step) {
+      return STATUS_NO_MEMORY;
+    }
+    TRY(st,
+        fact_make(face->arena, FACT_STEP_TAKEN, &body, now, "", s->step->who, &fact, face->error));
+    TRY(st, store_append(show->store, &fact, 1, NULL, face->error));
   }
   return STATUS_OK;
+}
+
+// ---- Saying it ----
+
+static json_t*
+busy_json(const OpenShow* show, const Crew* crew)
+{
+  json_t* const list = json_array();
+  for (int i = 0; i < crew->n_tasks; ++i) {
+    const CrewTask* const task = &crew->tasks[i];
+    json_t* const one = json_object();
+    json_object_set_new(one, "who", json_words(crew->people[task->person].role));
+    json_object_set_new(one, "line", json_integer(show->plant.lines[task->step.line].number));
+    json_object_set_new(one, "since_s", json_figure(task->age_s));
+    json_object_set_new(one, "answers", json_boolean(!task->is_late));
+    json_array_append_new(list, one);
+  }
+  return list;
 }
 
 static Status
@@ -93,20 +127,40 @@ answer_next(const Face* face, const OpenShow* show, const Plan* plan)
   json_t* const steps = json_array();
   json_t* const odds = json_array();
   Status st = STATUS_OK;
-  for (int i = 0; i < plan->n_steps; ++i) {
-    json_array_append_new(steps, step_json(&show->plant, plan->steps[i]));
+  for (int i = 0; i < plan->shared.n_steps; ++i) {
+    json_array_append_new(steps,
+                          step_shared_json(&show->plant, &plan->crew, &plan->shared.steps[i]));
   }
-  for (int i = 0; st == STATUS_OK && i < plan->n_lines; ++i) {
-    st = step_odds_json(face, show, plan->lines[i], odds);
+  // Odds of the lines that get a step
+  for (int i = 0; st == STATUS_OK && i < plan->shared.n_steps; ++i) {
+    if (plan->shared.steps[i].when == SHARE_NOW) {
+      st = step_odds_json(face, show, plan->shared.steps[i].step->line, odds);
+    }
   }
   json_object_set_new(answer, "steps", steps);
+  json_object_set_new(answer, "busy", busy_json(show, &plan->crew));
   json_object_set_new(answer, "odds", odds);
-  json_object_set_new(answer, "seconds", json_figure(plan->seconds));
+  json_object_set_new(answer, "seconds", json_figure(plan->shared.seconds));
   json_object_set_new(answer, "chance",
-                      face->args->minutes > 0 ? json_figure(plan->chance) : json_null());
-  json_object_set_new(answer, "usual_practice", json_boolean(plan->is_usual));
+                      face->args->minutes > 0 ? json_figure(plan->shared.chance) : json_null());
+  json_object_set_new(answer, "usual_practice", json_boolean(plan->shared.is_usual));
   const Status printed = json_answer_print(answer, face->args, stdout, face->error);
   return st == STATUS_OK ? printed : st;
+}
+
+static void
+say_busy(const Face* face, const OpenShow* show, const Crew* crew)
+{
+  for (int i = 0; i < crew->n_tasks; ++i) {
+    const CrewTask* const task = &crew->tasks[i];
+    const Line* const line = &show->plant.lines[task->step.line];
+    char text[32];
+    screen_say(face->screen, task->is_late ? PAINT_WARN : PAINT_PLAIN,
+               task->is_late
+                 ? "%s has not answered about line %d for %s: this goes on without them."
+                 : "%s is busy with line %d (for %s).",
+               crew->people[task->person].role, line->number, screen_seconds(task->age_s, text));
+  }
 }
 
 static void
@@ -114,34 +168,41 @@ say_next(const Face* face, const OpenShow* show, const Plan* plan)
 {
   char text[32];
   show_say_act(face, show);
-  if (plan->n_steps == 0) {
+  say_busy(face, show, &plan->crew);
+  if (plan->shared.n_steps == 0) {
     screen_say(face->screen, PAINT_PLAIN,
-               "There is no step to take: nothing speaks against these lines, or nothing is left "
-               "to check with the kit at hand.");
+               plan->crew.n_tasks > 0
+                 ? "Nobody else has to do anything now: wait for the answers."
+                 : "There is no step to take: nothing speaks against these lines, or nothing is "
+                   "left to check with the kit at hand.");
     return;
   }
-  int n_said = 0;
-  for (int i = 0; i < plan->n_steps; ++i) {
-    bool is_busy = false; // One step for each person; second choices are in the JSON
-    for (int k = 0; k < i; ++k) {
-      is_busy = is_busy || text_same(plan->steps[k]->who, plan->steps[i]->who);
-    }
-    if (is_busy) {
-      continue;
+  bool said_meanwhile = false;
+  for (int i = 0; i < plan->shared.n_steps; ++i) {
+    const ShareStep* const s = &plan->shared.steps[i];
+    if (s->when == SHARE_INSTEAD) {
+      break; // In the JSON
     }
     screen_gap(face->screen);
-    if (n_said++ == 1) {
-      screen_say(face->screen, PAINT_PLAIN, "Meanwhile, or instead:");
+    if (s->when == SHARE_MEANWHILE && !said_meanwhile) {
+      screen_say(face->screen, PAINT_PLAIN, "Meanwhile:");
+      said_meanwhile = true;
     }
-    step_say(face, show, plan->steps[i]);
+    step_shared_say(face, show, &plan->crew, s);
   }
   screen_gap(face->screen);
-  const char* const likely = rescue_likely(show->situation, face->arena, plan->lines[0]);
+  const char* const likely =
+    rescue_likely(show->situation, face->arena, plan->shared.steps[0].step->line);
   screen_say(face->screen, PAINT_PLAIN, "%s", likely ? likely : "");
   screen_say(face->screen, PAINT_PLAIN, "Sound in about %s, usual practice.",
-             screen_seconds(plan->seconds, text));
+             screen_seconds(plan->shared.seconds, text));
   if (face->args->minutes > 0) {
-    screen_say(face->screen, PAINT_PLAIN, "In time: %s.", words_odds(face->arena, plan->chance));
+    screen_say(face->screen, PAINT_PLAIN, "In time: %s.",
+               words_odds(face->arena, plan->shared.chance));
+  }
+  if (face->args->give) {
+    screen_say(face->screen, PAINT_PLAIN,
+               "Written down who took what; whoever is done says so with saw --role.");
   }
 }
 
@@ -151,15 +212,20 @@ verb_next(const Face* face)
   OpenShow show;
   Plan plan = {.n_lines = 0};
   Status st;
-  TRY(st, show_open(face, face->args->words[0], STORE_READ, &show));
+  const StoreMode mode = face->args->give ? STORE_WRITE : STORE_READ;
+  TRY(st, show_open(face, face->args->words[0], mode, &show));
   st = make_plan(face, &show, &plan);
+  if (st == STATUS_OK && face->args->give) {
+    st = give(face, &show, &plan);
+  }
   if (st == STATUS_OK && face->args->json) {
     st = answer_next(face, &show, &plan);
   } else if (st == STATUS_OK) {
     say_next(face, &show, &plan);
   }
-  (void)store_close(show.store, NULL);
-  return st == STATUS_OK && plan.n_steps == 0 ? STATUS_NO : st;
+  const Status closed = store_close(show.store, st == STATUS_OK ? face->error : NULL);
+  st = st == STATUS_OK ? closed : st;
+  return st == STATUS_OK && plan.shared.n_steps == 0 ? STATUS_NO : st;
 }
 
 // ---- around ----

@@ -70,15 +70,22 @@ planted_deinit(Planted* p)
   arena_deinit(&p->arena);
 }
 
-static void
-append(Planted* p, FactKind kind, const FactBody* body)
+void
+planted_tell(Planted* p, FactKind kind, const FactBody* body, const char* time, const char* place,
+             const char* role)
 {
   Error error = {0};
   Fact* const fact = &p->facts[p->n_facts];
-  if (fact_make(&p->arena, kind, body, "2031-06-14T15:22:00Z", "", "", fact, &error) != STATUS_OK) {
+  if (fact_make(&p->arena, kind, body, time, place, role, fact, &error) != STATUS_OK) {
     fail_msg("fact: %s", error.text);
   }
   fact->seq = (int64_t)++p->n_facts;
+}
+
+static void
+append(Planted* p, FactKind kind, const FactBody* body)
+{
+  planted_tell(p, kind, body, "2031-06-14T15:22:00Z", "", "");
 }
 
 void
@@ -99,13 +106,20 @@ planted_saw_line(Planted* p, int line_number, const char* check, const char* rea
   append(p, FACT_READING, &body);
 }
 
+const Fold*
+planted_fold(Planted* p)
+{
+  Fold* const fold = arena_array(&p->arena, 1, sizeof(Fold));
+  Error error = {0};
+  assert_int_equal(fold_make(&p->arena, p->facts, p->n_facts, fold, &error), STATUS_OK);
+  return fold;
+}
+
 const Situation*
 planted_situation(Planted* p)
 {
-  Fold* const fold = arena_array(&p->arena, 1, sizeof(Fold));
+  const Fold* const fold = planted_fold(p);
   Situation* s = NULL;
-  Error error = {0};
-  assert_int_equal(fold_make(&p->arena, p->facts, p->n_facts, fold, &error), STATUS_OK);
   assert_int_equal(situation_new(&p->arena, p->plant, p->act, fold, &s), STATUS_OK);
   assert_string_equal(s->left_aside, "");
   return s;

@@ -45,6 +45,15 @@ void
 planted_saw_line(Planted* p, int line_number, const char* check, const char* reading,
                  const char* at);
 
+/// Any fact, with its time and who told it from where.
+void
+planted_tell(Planted* p, FactKind kind, const FactBody* body, const char* time, const char* place,
+             const char* role);
+
+/// The facts so far, folded.
+const Fold*
+planted_fold(Planted* p);
+
 /// The situation after all facts so far, in the planted arena.
 const Situation*
 planted_situation(Planted* p);
