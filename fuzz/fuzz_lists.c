@@ -12,6 +12,7 @@
 #include "stage/lists.h"
 
 #include <stdint.h>
+#include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -48,6 +49,16 @@ check_plant(const Plant* plant)
     must(line->socket > 0 && line->socket <= plant->boxes[line->box].n_sockets);
     must(i == 0 || plant->lines[i - 1].number < line->number);
     must(!plant->boxes[line->box].is_digital || (line->pair == 0 && line->split_channel == 0));
+  }
+  for (int i = 0; i < plant->n_drives; ++i) {
+    const DriveLine* const drive = &plant->drives[i];
+    int found = -1;
+    char name[32];
+    (void)snprintf(name, sizeof(name), "drive %d", drive->number);
+    must(plant_drive(plant, name, &found) && found == i);
+    must(drive->cable_m >= 0.0 && drive->output_ohm > 0.0 && drive->amp_ohm > 0.0);
+    check_text(drive->zone_name);
+    check_text(drive->desk_output);
   }
   for (int i = 0; i < plant->n_inputs; ++i) {
     const Input* const input = &plant->inputs[i];
@@ -122,14 +133,14 @@ LLVMFuzzerTestOneInput(const uint8_t* bytes, size_t n_bytes)
     "inputs-act1.csv", "boxes.csv", "lines.csv",    "kinds.csv",  "cables.csv", "desk-patch.csv",
     "crew.csv",        "day.csv",   "split.csv",    "places.csv", "times.csv",  "odds.csv",
     "misread.csv",     "kit.csv",   "versions.csv", "list.csv"};
-  static const char* const later[] = {"testers.csv", "meters.csv", "inline.csv"};
+  static const char* const later[] = {"testers.csv", "meters.csv", "inline.csv", "drive.csv"};
   static const char boxes[] = "box,sockets\nA,4\nB,4\n";
   static const char lines[] = "line,box,socket,foh,mon\n1,A,1,1,1\n2,A,2,2,2\n5,B,1,3,3\n";
   if (n_bytes < 2) {
     return 0;
   }
   // The names that came later have the last sixteen values, so that old seeds keep theirs
-  const char* const name = bytes[0] >= 0xF0 ? later[(bytes[0] - 0xF0) % 3] : names[bytes[0] % 16];
+  const char* const name = bytes[0] >= 0xF0 ? later[(bytes[0] - 0xF0) % 4] : names[bytes[0] % 16];
   const ListText lists[] = {{name, (const char*)bytes + 2, n_bytes - 2},
                             {"stage.csv", boxes, sizeof(boxes) - 1},
                             {"copper.csv", lines, sizeof(lines) - 1}};

@@ -111,6 +111,7 @@ typedef struct {
   GROWING(DraftTester) testers;
   GROWING(Meter) meters;
   GROWING(ListVersion) versions;
+  GROWING(DriveLine) drives;
   GROWING(const char*) assumed;
   GROWING(const char*) left_aside;
   const DraftItem** by_tag;     ///< [items.n], by tag; made by assume_items
@@ -134,6 +135,10 @@ rows_inline(Draft* draft, const List* list, const TableRow* row);
 /// What the inputs of an act say is in line, as indices; all of them are on their lines by now.
 Status
 rows_through(Draft* draft, const Plant* so_far, int act);
+
+/// One row of a list of drive lines.
+Status
+rows_drive(Draft* draft, const List* list, const TableRow* row);
 
 /// Index of a kind by its name or another one it goes by, -1 when there is none.
 int

@@ -18,9 +18,9 @@
 
 // Sorts in reading order: what a list may name comes before the list.
 static const ListSort order[] = {
-  LIST_KINDS,  LIST_INLINE,     LIST_TIMES,    LIST_ODDS,  LIST_MISREAD, LIST_TESTERS,
-  LIST_METERS, LIST_PLACES,     LIST_DAY,      LIST_BOXES, LIST_LINES,   LIST_SPLIT,
-  LIST_INPUTS, LIST_DESK_PATCH, LIST_VERSIONS, LIST_ITEMS, LIST_CREW,    LIST_KIT};
+  LIST_KINDS,    LIST_INLINE, LIST_TIMES, LIST_ODDS,  LIST_MISREAD, LIST_TESTERS, LIST_METERS,
+  LIST_PLACES,   LIST_DAY,    LIST_BOXES, LIST_LINES, LIST_SPLIT,   LIST_INPUTS,  LIST_DESK_PATCH,
+  LIST_VERSIONS, LIST_ITEMS,  LIST_CREW,  LIST_KIT,   LIST_DRIVES};
 
 static bool
 has_word(const char* text, const char* word)
@@ -389,6 +389,8 @@ finish(Draft* draft, Plant* plant)
                .meters = draft->meters.at,
                .n_meters = draft->meters.n,
                .split = draft->split,
+               .drives = draft->drives.at,
+               .n_drives = draft->drives.n,
                .versions = draft->versions.at,
                .n_versions = draft->versions.n,
                .multicore_m = draft->multicore_m,

@@ -38,7 +38,8 @@ typedef enum {
   LIST_METERS,
   LIST_KIT,
   LIST_VERSIONS,
-  LIST_OTHER_ROOM ///< Known, but for a room that is not built yet (outputs, drive, monitors)
+  LIST_DRIVES,
+  LIST_OTHER_ROOM ///< Known, but for a room that is not built yet (outputs, monitors)
 } ListSort;
 
 /// One list: a name (file name without folder) and its bytes, borrowed for the call.

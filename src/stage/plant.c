@@ -79,6 +79,34 @@ plant_socket(const Plant* plant, const char* text)
   return -1;
 }
 
+bool
+plant_drive(const Plant* plant, const char* text, int* drive)
+{
+  static const char* const words[] = {"drive", "line"};
+  const char* p = text;
+  int number = 0;
+  while (between(*p)) {
+    ++p;
+  }
+  if (!text_begins(p, words[0])) {
+    return false;
+  }
+  for (int i = 0; i < 2; ++i) {
+    p += text_begins(p, words[i]) ? strlen(words[i]) : 0;
+    while (between(*p)) {
+      ++p;
+    }
+  }
+  if (!text_whole(p, 1, 9999, &number)) {
+    return false;
+  }
+  *drive = -1;
+  for (int i = 0; i < plant->n_drives; ++i) {
+    *drive = plant->drives[i].number == number ? i : *drive;
+  }
+  return true;
+}
+
 // Same word when blanks, dashes and underscores are not counted.
 static bool
 same_loosely(const char* a, const char* b)

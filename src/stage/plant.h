@@ -155,6 +155,22 @@ typedef struct {
   bool is_parallel; ///< No transformers: every side is joined contact by contact
 } Split;
 
+/// One drive line: a processor's output, a long cable, an amplifier's input. Ordered as listed.
+typedef struct {
+  int number;              ///< As people say it: "drive 5"
+  int zone;                ///< 0 = not said
+  const char* zone_name;   ///< What it feeds: "front fill", "" = not said
+  const char* desk_output; ///< "matrix 5", "" = not said
+  int processor_out;       ///< 0 = not said
+  double cable_m;
+  double level_dbu;  ///< What the amplifier's input should get of the desk's tone [dBu]
+  double delay_ms;   ///< Set in the processor
+  double output_ohm; ///< Each leg of the output
+  double amp_ohm;    ///< Between the legs of the input: half of it from each leg to earth
+  bool is_lifted;    ///< Contact 1 lifted at the amplifier; else earthed at both ends
+  bool is_assumed;   ///< The list does not say both ohms: usual ones
+} DriveLine;
+
 typedef struct {
   const char* act;
   const char* version;
@@ -202,6 +218,8 @@ typedef struct {
   Split split;
   const ListVersion* versions;
   int n_versions;
+  const DriveLine* drives;
+  int n_drives;
   double multicore_m;
   const char* const* assumed; ///< Sentences: what was assumed, for `lines` and `new` to show
   int n_assumed;
@@ -216,6 +234,11 @@ plant_line(const Plant* plant, int number);
 /// Index of a line by box socket ("A6", "box A 6", "a-6"), -1 if there is none.
 int
 plant_socket(const Plant* plant, const char* text);
+
+/// Whether a text speaks of a drive line ("drive 5", "drive line 5"), and its index in `drives`,
+/// -1 when no list has it.
+bool
+plant_drive(const Plant* plant, const char* text, int* drive);
 
 /// Index of an act by name ("act2", "Act 2", "2"), -1 if there is none.
 int

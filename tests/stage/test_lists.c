@@ -181,6 +181,7 @@ the_demo_is_a_whole_plant(void** state)
   assert_int_equal(plant.n_desk_rows, 48 + 3 * (16 + 28 + 20 + 40) - 2);
   assert_int_equal(plant.n_assumed, 0); // Everything is listed
   assert_true(says(plant.left_aside, plant.n_left_aside, "outputs.csv is left aside"));
+  assert_false(says(plant.left_aside, plant.n_left_aside, "drive.csv"));
   assert_true(says(plant.left_aside, plant.n_left_aside, "colour_tens, colour_units"));
   for (int act = 0; act < 4; ++act) {
     int n = 0;
@@ -369,6 +370,22 @@ static const struct {
    STATUS_BAD_INPUT, 2, 3, "from 0 to 14.1"},
   {"a crowd of kit", "kit.csv", "kit,count\nheadphones,-2\n", STATUS_BAD_INPUT, 2, 2,
    "whole number"},
+  {"drive line twice", "drive.csv", "drive_line,cable_m\n5,70\n6,70\n5,60\n", STATUS_BAD_INPUT, 4,
+   1, "Drive line 5 is listed twice"},
+  {"drive line without a number", "drive.csv", "zone,drive_line,cable_m\n5,,70\n", STATUS_BAD_INPUT,
+   2, 2, "is empty"},
+  {"drive line of a name", "drive.csv", "drive_line,cable_m\nfive,70\n", STATUS_BAD_INPUT, 2, 1,
+   "whole number"},
+  {"drive line of 2 km", "drive.csv", "drive_line,cable_m\n5,2000\n", STATUS_BAD_INPUT, 2, 2,
+   "from 0 to 1000"},
+  {"level over any output", "drive.csv", "drive_line,level_at_amp_dbu\n5,44\n", STATUS_BAD_INPUT, 2,
+   2, "from -80 to 30"},
+  {"delay backwards", "drive.csv", "drive_line,cable_m,delay_ms\n5,70,-6\n", STATUS_BAD_INPUT, 2, 3,
+   "from 0"},
+  {"an input of nothing", "drive.csv", "drive_line,cable_m,amp_input_ohm\n5,70,0\n",
+   STATUS_BAD_INPUT, 2, 3, "from 100"},
+  {"drive list without numbers", "drive.csv", "zone,zone_name,cable_m\n5,front fill,70\n",
+   STATUS_BAD_INPUT, 1, 1, "driveline"},
   {"direct side", "split.csv", "split,direct_side\nS1,left\n", STATUS_BAD_INPUT, 2, 2,
    "foh, mon or broadcast"},
 };
@@ -489,6 +506,52 @@ ticks_make_an_empty_cell_a_no(void** state)
   assert_int_equal(plant.inputs[1].wants_phantom, ANSWER_NO);
   assert_int_equal(plant.inputs[3].wants_phantom, ANSWER_ASK); // Yes and no are written out there
   assert_true(says(plant.assumed, plant.n_assumed, "inputs-a.csv: an empty cell under \"48v\""));
+  arena_deinit(&arena);
+}
+
+// ---- Drive lines ----
+
+static void
+drive_lines_are_read_and_found(void** state)
+{
+  (void)state;
+  static const struct {
+    const char* text;
+    bool speaks;
+    int number; ///< 0 = there is none
+  } cases[] = {{"drive 5", true, 5},  {"Drive-5", true, 5},  {"drive line 8", true, 8},
+               {"drive5", true, 5},   {"drive 6", true, 0},  {"drive", false, 0},
+               {"drive x", false, 0}, {"5", false, 0},       {"drive 5 left", false, 0},
+               {"", false, 0},        {"drives 5", false, 0}};
+  Arena arena;
+  arena_init(&arena, NULL);
+  const ListText lists[] = {
+    TEXT("feeds.csv", "Zone Name;Drive Line;Cable m;Processor Out;Level at amp dBu;delay ms;"
+                      "output_ohm;amp input ohm;contact 1 lifted\n"
+                      "front fill;5;70;5;-4;6;25;\"15000\";yes\n"
+                      "delay tower;8;;8;-2,5;180;;;\n")};
+  Plant plant;
+  build_or_fail(&arena, "drives", lists, 1, 0, &plant);
+  assert_int_equal(plant.n_drives, 2);
+  const DriveLine* const fill = &plant.drives[0];
+  assert_string_equal(fill->zone_name, "front fill");
+  CHECK_NEAR("cable", fill->cable_m, 70.0, 0.0);
+  CHECK_NEAR("level", fill->level_dbu, -4.0, 0.0);
+  CHECK_NEAR("output", fill->output_ohm, 25.0, 0.0);
+  CHECK_NEAR("input", fill->amp_ohm, 15000.0, 0.0);
+  assert_true(fill->is_lifted && !fill->is_assumed);
+  const DriveLine* const tower = &plant.drives[1];
+  CHECK_NEAR("usual length", tower->cable_m, 50.0, 0.0);
+  CHECK_NEAR("decimal comma", tower->level_dbu, -2.5, 0.0);
+  assert_true(!tower->is_lifted && tower->is_assumed);
+  assert_true(says(plant.assumed, plant.n_assumed, "drive line 8 is taken to be 50 m long"));
+  for (size_t i = 0; i < sizeof(cases) / sizeof(cases[0]); ++i) {
+    int at = -1;
+    const bool speaks = plant_drive(&plant, cases[i].text, &at);
+    if (speaks != cases[i].speaks || (at < 0 ? 0 : plant.drives[at].number) != cases[i].number) {
+      fail_msg("\"%s\": got %d, drive at %d", cases[i].text, speaks, at);
+    }
+  }
   arena_deinit(&arena);
 }
 
@@ -923,6 +986,7 @@ main(void)
     cmocka_unit_test(usual_ways_of_writing_are_read_as_meant),
     cmocka_unit_test(an_unknown_kind_is_kept_and_asked_for),
     cmocka_unit_test(ticks_make_an_empty_cell_a_no),
+    cmocka_unit_test(drive_lines_are_read_and_found),
     cmocka_unit_test(a_count_of_lines_is_a_plant),
     cmocka_unit_test(one_input_list_is_a_plant),
     cmocka_unit_test(order_of_columns_lists_and_words_do_not_matter),
