@@ -111,7 +111,8 @@ static const Page pages[] = {
   {"predict", "SHOW LINE CHECK [--at PLACE]", "what each fault would show",
    "For every fault the line could have: the reading this check would most likely give, and "
    "whether "
-   "it differs from a good line. CHECK is a word of \"saw\".",
+   "it differs from a good line. CHECK is a word of \"saw\". LINE "
+   "may be a drive line, \"drive 5\": then the check is made at its amplifier.",
    "this check can see no fault here", "linewalk predict day.show 45 lamps"},
   {"solve", "FILE", "what a circuit written down by hand shows",
    "FILE is JSON, described in docs/circuits.md (\"-\" is standard input). A line of elements "

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/text.h"
 #include "face/line_view.h"
+#include "face/predict_rows.h"
 #include "face/verb.h"
 #include "fault/digital.h"
 
@@ -9,22 +10,13 @@
 #include <string.h>
 
 /*
-  `predict`: what a check would show, fault by fault, on a line nobody has read yet. Faults that
-  show the same are put together in words, because what a check cannot tell apart is the point of
-  asking.
+  `predict`: what a check would show, fault by fault, on a line nobody has read yet; a drive line is
+  another circuit and another place (predict_drive.c).
 */
 
 typedef struct {
-  const char* part;
-  const char* fault;
-  const char* shows;
-  bool sees;
-  bool is_shared; ///< `part` is a whole phrase
-  const View* view;
-} Row;
-
-typedef struct {
-  Row* rows;
+  PredictRow* rows;
+  const View** views; ///< [n]
   int n;
   Check check;
   int line;
@@ -41,7 +33,8 @@ add_row(const Face* face, const OpenShow* show, Shown* table, const Condition* c
   Status st;
   TRY(st, predictor_view(predictor, condition, &view));
   if (view->is_anything) {
-    table->rows[table->n++] = (Row){part, fault, "anything", false, false, view};
+    table->views[table->n] = view;
+    table->rows[table->n++] = (PredictRow){part, fault, "anything", false, false};
     return part && fault ? STATUS_OK : STATUS_NO_MEMORY;
   }
   if (table->check.sort == CHECK_HUNT) {
@@ -54,7 +47,8 @@ add_row(const Face* face, const OpenShow* show, Shown* table, const Condition* c
   if (!part || !fault || !shows) {
     return STATUS_NO_MEMORY;
   }
-  table->rows[table->n++] = (Row){part, fault, shows, key != *good_key, false, view};
+  table->views[table->n] = view;
+  table->rows[table->n++] = (PredictRow){part, fault, shows, key != *good_key, false};
   return STATUS_OK;
 }
 
@@ -68,8 +62,9 @@ fill(const Face* face, const OpenShow* show, Shown* table)
   const bool is_used = show->act < 0 || plant_input(plant, show->act, line);
   int good_key = 0;
   Status st;
-  table->rows = arena_array(face->arena, (size_t)(n_locals + s->n_states), sizeof(Row));
-  if (!table->rows) {
+  table->rows = arena_array(face->arena, (size_t)(n_locals + s->n_states), sizeof(PredictRow));
+  table->views = arena_array(face->arena, (size_t)(n_locals + s->n_states), sizeof(const View*));
+  if (!table->rows || !table->views) {
     return STATUS_NO_MEMORY;
   }
   for (int i = 0; i < n_locals; ++i) {
@@ -175,14 +170,8 @@ answer(const Face* face, const OpenShow* show, const Shown* table)
   json_t* const object = json_answer(show->act_word);
   json_t* const rows = json_array();
   for (int i = 0; i < table->n; ++i) {
-    const Row* const row = &table->rows[i];
-    json_t* const one = json_object();
-    json_object_set_new(one, "part", json_words(row->part));
-    json_object_set_new(one, "fault", json_words(row->fault));
-    json_object_set_new(one, "shows", json_words(row->shows));
-    json_object_set_new(one, "sees", json_boolean(row->sees));
-    json_object_set_new(one, "values", values_json(plant, table, row->view));
-    json_array_append_new(rows, one);
+    json_array_append_new(
+      rows, predict_row_json(&table->rows[i], values_json(plant, table, table->views[i])));
   }
   json_object_set_new(object, "line", json_integer(plant->lines[table->line].number));
   json_object_set_new(object, "check", json_words(predict_check_word(table->check.sort)));
@@ -225,37 +214,7 @@ say(const Face* face, const OpenShow* show, const Shown* table)
     screen_say(face->screen, PAINT_PLAIN, "Meter: %s, %g V behind %g ohm.", meter->name,
                meter->emf_v, meter->ohm);
   }
-  for (int i = 0; i < table->n; ++i) {
-    bool is_said = false;
-    for (int k = 0; k < i; ++k) {
-      is_said = is_said || !strcmp(table->rows[k].shows, table->rows[i].shows);
-    }
-    if (is_said) {
-      continue;
-    }
-    TextOut out = {.arena = face->arena};
-    const char* part = ""; // Said last: its faults stand behind it
-    for (int k = i; k < table->n; ++k) {
-      const Row* const row = &table->rows[k];
-      if (strcmp(row->shows, table->rows[i].shows) != 0) {
-        continue;
-      }
-      if (!strcmp(row->fault, "none")) {
-        text_add(&out, "a good line");
-      } else if (row->is_shared) {
-        text_add(&out, "%s%s", out.n_bytes ? "; " : "", row->part);
-      } else if (!strcmp(part, row->part)) {
-        text_add(&out, ", %s", row->fault);
-      } else {
-        text_add(&out, "%s%s: %s", out.n_bytes ? "; " : "", row->part, row->fault);
-      }
-      part = row->part;
-    }
-    const char* const lead = arena_format(face->arena, "%s: ", table->rows[i].shows);
-    const char* const text = text_done(&out);
-    screen_cell(face->screen, PAINT_STRONG, lead ? lead : "", 0);
-    screen_rest(face->screen, PAINT_PLAIN, text_width(lead ? lead : ""), 4, text ? text : "");
-  }
+  predict_rows_say(face, table->rows, table->n);
 }
 
 static Status
@@ -312,14 +271,19 @@ verb_predict(const Face* face)
   Shown table = {.n = 0};
   Status st;
   TRY(st, show_open(face, face->args->words[0], STORE_READ, &show));
-  st = run_predict(face, &show, &table);
-  if (st == STATUS_OK && face->args->json) {
-    st = answer(face, &show, &table);
-  } else if (st == STATUS_OK) {
-    say(face, &show, &table);
+  bool sees = false;
+  int drive = -1;
+  if (plant_drive(&show.plant, face->args->words[1], &drive)) {
+    st = predict_drive(face, &show, drive, &sees);
+  } else {
+    st = run_predict(face, &show, &table);
+    if (st == STATUS_OK && face->args->json) {
+      st = answer(face, &show, &table);
+    } else if (st == STATUS_OK) {
+      say(face, &show, &table);
+    }
   }
   (void)store_close(show.store, NULL);
-  bool sees = false;
   for (int i = 0; i < table.n; ++i) {
     sees = sees || table.rows[i].sees;
   }

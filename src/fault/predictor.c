@@ -197,21 +197,6 @@ built_chain(Predictor* p, int line, int y_line, const Build* build, const Templa
   return STATUS_OK;
 }
 
-// Ohms across 2-3 as the crew's meter reads them: a battery behind a resistance (never an ideal
-// current: an open pair would have no solution).
-static double
-across_ohm(const Meter* meter, const Port* port)
-{
-  Port p;
-  port_copy(&p, port);
-  double v[PORT_MAX];
-  port_source(&p, 1, 2, meter->emf_v, meter->ohm);
-  (void)port_solve(&p, v);
-  const double drop = v[1] - v[2];
-  const double current_a = (meter->emf_v - drop) / meter->ohm;
-  return current_a < 1e-9 ? (double)INFINITY : fabs(drop / current_a);
-}
-
 // A phantom-fed circuit takes what current it is left: its load goes into the edits (0 or 1 more),
 // so that volts are what a meter would read with the circuit as well or badly fed as it is.
 static int
@@ -318,7 +303,7 @@ solve(Predictor* p, int line, int y_line, const Key* key, const Fault* fault, co
   s->volts[1] = v[2] - v[0];
   chain_look(t->chain, t->joint_socket, CHAIN_TO_SOURCE, edits, n, &port);
   legs_current(&port, v, s->legs_a);
-  s->r23_ohm = across_ohm(p->meter, &port);
+  s->r23_ohm = tester_ohm(p->meter, &port);
   chain_look(t->chain, t->joint_socket, CHAIN_TO_DESK, edits, n, &port);
   TRY(st, lamp_solve(&p->tester, &port, s->lamps_a, NULL, NULL));
   lamp_picture(s->lamps_a, p->tester.n_lamps, s->lamps);

@@ -24,8 +24,8 @@
 #define USUAL_DRAW_A 0.003
 #define USUAL_CABLE_M 10.0 // At the other end of a Y-lead
 
-static ChainElement
-cable(int near, int far, double length_m)
+ChainElement
+template_cable(int near, int far, double length_m)
 {
   ChainElement e = {.kind = CHAIN_SECTION, .near = near, .far = far};
   Section* const s = &e.as.section;
@@ -213,7 +213,7 @@ grow_desks(Tree* tree, Template* t)
     direct = plant->desks[d].is_direct ? d : direct;
   }
   const int pair = tree->n;
-  (void)grow(tree, cable(0, 0, plant->multicore_m));
+  (void)grow(tree, template_cable(0, 0, plant->multicore_m));
   const int direct_leaf = tree->n;
   (void)grow(tree, desk(0, true));
   if (t) {
@@ -231,7 +231,7 @@ grow_desks(Tree* tree, Template* t)
     tree->joint = split;
     const int side = tree->n;
     (void)grow(tree, split_side(0, 0, &plant->split));
-    (void)grow(tree, cable(0, 0, ISOLATED_M));
+    (void)grow(tree, template_cable(0, 0, ISOLATED_M));
     const int leaf = tree->n;
     (void)grow(tree, desk(0, false));
     if (t) {
@@ -273,7 +273,7 @@ grow_line(Tree* tree, int line, Template* t)
   if (t) {
     t->tail = tree->n;
   }
-  (void)grow(tree, cable(0, 0, box->tail_m));
+  (void)grow(tree, template_cable(0, 0, box->tail_m));
   grow_desks(tree, t);
 }
 
@@ -283,12 +283,12 @@ grow_fork(Tree* tree, const TemplateWant* want)
 {
   const int fork = tree->joint;
   if (want->y_kind) {
-    (void)grow(tree, cable(0, 0, USUAL_CABLE_M));
+    (void)grow(tree, template_cable(0, 0, USUAL_CABLE_M));
     ChainElement second = source(want->y_kind, 0, -1);
     second.as.leaf.emf_v = 0.0; // The line is judged by its first source: the other keeps quiet
     (void)grow(tree, second);
   } else if (want->y_line >= 0) {
-    (void)grow(tree, cable(0, 0, USUAL_CABLE_M));
+    (void)grow(tree, template_cable(0, 0, USUAL_CABLE_M));
     grow_line(tree, want->y_line, NULL);
   }
   tree->joint = fork;
@@ -359,7 +359,7 @@ template_build(Arena* arena, const Plant* plant, const TemplateWant* want, Templ
     }
   }
   t.cable = tree->n;
-  (void)grow(tree, cable(0, 0, want->kind ? want->cable_m : 0.01));
+  (void)grow(tree, template_cable(0, 0, want->kind ? want->cable_m : 0.01));
   for (int i = 0; i < want->n_things; ++i) {
     if (want->things[i]->sort ==
         INLINE_PANEL) { // Near the boxes, on the socket's side of the cable
@@ -381,6 +381,46 @@ static ChainEdit
 change(int element, ChainEnd end, ChainChange what, int a, int b, double ohm)
 {
   return (ChainEdit){.element = element, .end = end, .change = what, .a = a, .b = b, .ohm = ohm};
+}
+
+int
+template_contacts(FaultMode mode, int contact_a, int contact_b, int element, ChainEnd end,
+                  ChainEdit edits[TEMPLATE_MAX_EDITS])
+{
+  const int a = contact_a - 1;
+  const int b = contact_b - 1;
+  switch (mode) {
+    case FAULT_OPEN:
+    case FAULT_LOOSE:
+      edits[0] = change(element, end, CHAIN_SERIES, a, 0, INFINITY);
+      return 1;
+    case FAULT_HIGH:
+      edits[0] = change(element, end, CHAIN_SERIES, a, 0, FAULT_HIGH_OHM);
+      return 1;
+    case FAULT_SHORT:
+    case FAULT_LEAK:
+      edits[0] = change(element, end, CHAIN_SHUNT, a, b,
+                        mode == FAULT_SHORT ? FAULT_SHORT_OHM : FAULT_LEAK_OHM);
+      return 1;
+    case FAULT_CROSSED:
+    case FAULT_ROTATED: {
+      edits[0] = change(element, end, CHAIN_PERMUTE, 0, 0, 0.0);
+      for (int i = 0; i < 3; ++i) {
+        edits[0].map[i] = (uint8_t)(mode == FAULT_ROTATED ? (i + 1) % 3
+                                    : i == a              ? b
+                                    : i == b              ? a
+                                                          : i);
+      }
+      return 1;
+    }
+    case FAULT_NOT_LOCKED:
+      for (int i = 0; i < 3; ++i) {
+        edits[i] = change(element, end, CHAIN_SERIES, i, 0, INFINITY);
+      }
+      return 3;
+    default:
+      return 0;
+  }
 }
 
 int
@@ -442,38 +482,5 @@ template_edits(const Template* t, const Fault* fault, ChainEdit edits[TEMPLATE_M
     default:
       return 0;
   }
-  const int a = fault->a - 1;
-  const int b = fault->b - 1;
-  switch (fault->mode) {
-    case FAULT_OPEN:
-    case FAULT_LOOSE:
-      edits[0] = change(element, end, CHAIN_SERIES, a, 0, INFINITY);
-      return 1;
-    case FAULT_HIGH:
-      edits[0] = change(element, end, CHAIN_SERIES, a, 0, FAULT_HIGH_OHM);
-      return 1;
-    case FAULT_SHORT:
-    case FAULT_LEAK:
-      edits[0] = change(element, end, CHAIN_SHUNT, a, b,
-                        fault->mode == FAULT_SHORT ? FAULT_SHORT_OHM : FAULT_LEAK_OHM);
-      return 1;
-    case FAULT_CROSSED:
-    case FAULT_ROTATED: {
-      edits[0] = change(element, end, CHAIN_PERMUTE, 0, 0, 0.0);
-      for (int i = 0; i < 3; ++i) {
-        edits[0].map[i] = (uint8_t)(fault->mode == FAULT_ROTATED ? (i + 1) % 3
-                                    : i == a                     ? b
-                                    : i == b                     ? a
-                                                                 : i);
-      }
-      return 1;
-    }
-    case FAULT_NOT_LOCKED:
-      for (int i = 0; i < 3; ++i) {
-        edits[i] = change(element, end, CHAIN_SERIES, i, 0, INFINITY);
-      }
-      return 3;
-    default:
-      return 0;
-  }
+  return template_contacts(fault->mode, fault->a, fault->b, element, end, edits);
 }

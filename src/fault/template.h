@@ -72,6 +72,16 @@ template_build(Arena* arena, const Plant* plant, const TemplateWant* want, Templ
 double
 template_supply_v(const Kind* kind, const Port* port, double* load_ohm);
 
+/// A piece of the cable above with a contact resistance at both ends.
+ChainElement
+template_cable(int near, int far, double length_m);
+
+/// The edits of what can be wrong with contacts (1 to 3) at one end of an element; how many, 0 for
+/// a mode that is none of contacts. High is 1 kohm, a short 0.1 ohm, a leak 1 kohm.
+int
+template_contacts(FaultMode mode, int contact_a, int contact_b, int element, ChainEnd end,
+                  ChainEdit edits[TEMPLATE_MAX_EDITS]);
+
 /// The edits of a fault; how many. Faults that are no circuit (muted, pad, patch) have none.
 int
 template_edits(const Template* t, const Fault* fault, ChainEdit edits[TEMPLATE_MAX_EDITS]);

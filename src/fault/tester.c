@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "fault/tester.h"
 
+#include <math.h>
+
 #define THERMAL_V 0.025852 // kT/q at 300 K
 #define GREEN_SLOPE (1.9 * THERMAL_V)
 #define RED_SLOPE (1.8 * THERMAL_V)
@@ -52,4 +54,17 @@ tester_sender(const Tester* tester, double sign, Port* port)
       port_source(port, p->from - 1, p->to - 1, sign * p->volts, p->ohm);
     }
   }
+}
+
+double
+tester_ohm(const Meter* meter, const Port* port)
+{
+  Port p;
+  port_copy(&p, port);
+  double v[PORT_MAX];
+  port_source(&p, 1, 2, meter->emf_v, meter->ohm);
+  (void)port_solve(&p, v);
+  const double drop = v[1] - v[2];
+  const double current_a = (meter->emf_v - drop) / meter->ohm;
+  return current_a < 1e-9 ? (double)INFINITY : fabs(drop / current_a);
 }

@@ -23,3 +23,8 @@ tester_lamps(const Tester* tester, LampTester* out);
 /// What the plug of the sender shows, alone: `sign` 1, or -1 with its battery the wrong way round.
 void
 tester_sender(const Tester* tester, double sign, Port* port);
+
+/// Ohms across contacts 2-3 of a port as a meter reads them: a battery behind a resistance (never
+/// an ideal current: an open pair would have no solution). INFINITY = open.
+double
+tester_ohm(const Meter* meter, const Port* port);
