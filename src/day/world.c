@@ -29,49 +29,12 @@ hidden(const Situation* base, const WorldCause* cause, uint64_t seed)
     situation_supposed(base->plant, base->act, cause->line, cause->state, &cause->fault), seed};
 }
 
-Status
-world_complaint(const World* w, Check* check, int* key)
+static void
+put(WorldUrn* urn, const WorldCause* cause, double prob)
 {
-  static const struct {
-    CheckSort sort;
-    int fine;
-  } heard[] = {{CHECK_LEVEL, LEVEL_NORMAL}, {CHECK_HUM, HUM_NONE}, {CHECK_CRACKLE, CRACKLE_NONE}};
-  const View* view = NULL;
-  const View* known = NULL;
-  Status st = STATUS_OK;
-  TRY(st, view_of(w, &view, &known));
-  for (size_t i = 0; i < sizeof(heard) / sizeof(heard[0]); ++i) {
-    for (int d = 0; d < w->plant->n_desks && !view->is_anything; ++d) {
-      const Check now = {heard[i].sort, d};
-      if (!w->plant->lines[w->cause.line].desk_input[d]) {
-        continue;
-      }
-      const int shows = predict_shows(w->plant, w->cause.line, now, view, known);
-      if (shows != heard[i].fine) {
-        *check = now;
-        *key = shows;
-        return STATUS_OK;
-      }
-    }
-  }
-  return STATUS_NO_SOLUTION;
-}
-
-/// Add a cause when somebody would notice it.
-static Status
-put(WorldUrn* urn, const WorldCause* cause, double prob, bool* is_in)
-{
-  const World w = hidden(urn->base, cause, 0);
-  Check check;
-  int key = 0;
-  const Status st = world_complaint(&w, &check, &key);
-  *is_in = st == STATUS_OK;
-  if (*is_in) {
-    urn->causes[urn->n] = *cause;
-    urn->prob[urn->n] = (urn->n ? urn->prob[urn->n - 1] : 0.0) + prob;
-    ++urn->n;
-  }
-  return st == STATUS_NO_SOLUTION ? STATUS_OK : st;
+  urn->causes[urn->n] = *cause;
+  urn->prob[urn->n] = (urn->n ? urn->prob[urn->n - 1] : 0.0) + prob;
+  ++urn->n;
 }
 
 Status
@@ -94,14 +57,12 @@ world_urn(Arena* arena, const Situation* base, const WorldUrn** urn)
   if (!made->causes || !made->prob) {
     return STATUS_NO_MEMORY;
   }
-  Status st = STATUS_OK;
-  bool is_in = false;
   for (int l = 0; l < plant->n_lines; ++l) {
     for (int i = 0; i < base->model.n_locals[l] && plant_input(plant, base->act, l); ++i) {
       const Fault* const fault = &base->locals[l][i];
       if (fault->mode != FAULT_NONE && fault->mode != FAULT_SOMETHING_ELSE) {
         const WorldCause cause = {base->act, l, *fault, NULL};
-        TRY(st, put(made, &cause, fault->prob, &is_in));
+        put(made, &cause, fault->prob);
       }
     }
   }
@@ -113,7 +74,7 @@ world_urn(Arena* arena, const Situation* base, const WorldUrn** urn)
     for (int k = 0; k < state->n_touches && state->sort != SHARED_TESTER; ++k) {
       const WorldCause cause = {base->act, state->touches[k].line, none, state};
       if (plant_input(plant, base->act, cause.line)) {
-        TRY(st, put(made, &cause, state->prob, &is_in));
+        put(made, &cause, state->prob);
       }
     }
     const int n_in = made->n - first;
@@ -126,29 +87,6 @@ world_urn(Arena* arena, const Situation* base, const WorldUrn** urn)
     return STATUS_NO_SOLUTION;
   }
   *urn = made;
-  return STATUS_OK;
-}
-
-World
-world_draw(const WorldUrn* urn, Rng* rng, uint64_t seed)
-{
-  const double at = rng_unit(rng) * urn->prob[urn->n - 1];
-  int i = 0;
-  while (i + 1 < urn->n && urn->prob[i] <= at) {
-    ++i;
-  }
-  return hidden(urn->base, &urn->causes[i], seed);
-}
-
-Status
-world_hide(const Situation* base, const WorldCause* cause, uint64_t seed, World* world)
-{
-  const World w = hidden(base, cause, seed);
-  Check check;
-  int key = 0;
-  Status st = STATUS_OK;
-  TRY(st, world_complaint(&w, &check, &key));
-  *world = w;
   return STATUS_OK;
 }
 
@@ -195,6 +133,65 @@ world_check(const World* w, Check check, int* key)
     at -= prob[i++];
   }
   *key = keys[i];
+  return STATUS_OK;
+}
+
+Status
+world_complaint(const World* w, Check* check, int* key)
+{
+  static const struct {
+    CheckSort sort;
+    int fine;
+  } heard[] = {{CHECK_LEVEL, LEVEL_NORMAL}, {CHECK_HUM, HUM_NONE}, {CHECK_CRACKLE, CRACKLE_NONE}};
+  for (size_t i = 0; i < sizeof(heard) / sizeof(heard[0]); ++i) {
+    for (int d = 0; d < w->plant->n_desks; ++d) {
+      const Check now = {heard[i].sort, d};
+      int shows = heard[i].fine;
+      if (!w->plant->lines[w->cause.line].desk_input[d]) {
+        continue;
+      }
+      Status st = STATUS_OK;
+      TRY(st, world_check(w, now, &shows));
+      if (shows != heard[i].fine) {
+        *check = now;
+        *key = shows;
+        return STATUS_OK;
+      }
+    }
+  }
+  return STATUS_NO_SOLUTION;
+}
+
+World
+world_draw(const WorldUrn* urn, Rng* rng, uint64_t seed)
+{
+  enum { TRIES = 1000 }; // Most causes are noticed; a plant where none is ends here all the same
+  World w;
+  for (int try = 0; try < TRIES; ++try) {
+    const double at = rng_unit(rng) * urn->prob[urn->n - 1];
+    int i = 0;
+    while (i + 1 < urn->n && urn->prob[i] <= at) {
+      ++i;
+    }
+    Check check;
+    int key = 0;
+    w = hidden(urn->base, &urn->causes[i], seed + (uint64_t)try);
+    if (world_complaint(&w, &check, &key) != STATUS_NO_SOLUTION) {
+      break;
+    }
+  }
+  return w;
+}
+
+Status
+world_hide(const Situation* base, const WorldCause* cause, uint64_t seed, World* world)
+{
+  const World w = hidden(base, cause, seed);
+  Check check;
+  int key = 0;
+  Status st = STATUS_OK;
+  TRY(st, world_complaint(&w, &check, &key));
+  *world = w;
   return STATUS_OK;
 }
 

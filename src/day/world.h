@@ -37,9 +37,8 @@ typedef struct {
 typedef struct WorldUrn WorldUrn;
 
 /**
-   Everything the catalogue and the shared states list for an act, as far as somebody would notice
-   it on a line in use: a level not normal, hum or crackle at some desk. What it cannot name
-   (something else) and a lying tester are left out.
+   Everything the catalogue and the shared states list for an act on lines in use. What it cannot
+   name (something else) and a lying tester are left out.
    @param base A situation of the act without readings; borrowed.
    @param[out] urn Lives in `arena`; untouched on error. @return STATUS_OK; STATUS_NO_SOLUTION when
    nothing can be drawn; STATUS_NO_MEMORY.
@@ -47,16 +46,17 @@ typedef struct WorldUrn WorldUrn;
 Status
 world_urn(Arena* arena, const Situation* base, const WorldUrn** urn);
 
-/// Draw a cause and hide it. `seed` is the world's own.
+/// Draw a cause and hide it, until one is drawn that somebody notices. `seed` is the world's own;
+/// what goes unnoticed takes the next.
 World
 world_draw(const WorldUrn* urn, Rng* rng, uint64_t seed);
 
-/// Hide a given cause. @return STATUS_NO_SOLUTION when nobody would notice it on its line.
+/// Hide a given cause. @return STATUS_NO_SOLUTION when nobody notices it in this world.
 Status
 world_hide(const Situation* base, const WorldCause* cause, uint64_t seed, World* world);
 
-/// What somebody notices first, without misreading: level, else hum, else crackle, at the first
-/// desk that notices anything.
+/// What somebody notices first: level, else hum, else crackle, at the first desk that hears
+/// anything wrong; misreading included. STATUS_NO_SOLUTION when nobody does.
 Status
 world_complaint(const World* world, Check* check, int* key);
 

@@ -62,7 +62,7 @@ ahead_one_step(void)
 AheadOptions
 ahead_usual(void)
 {
-  return (AheadOptions){.depth = 4, .beam = 8, .deep_beam = 3, .n_leaves = 20000, .kappa = 1.0};
+  return (AheadOptions){.depth = 4, .beam = 8, .deep_beam = 3, .n_leaves = 20000, .kappa = 0.0};
 }
 
 /// Microseconds and 1e-9 of chance: what differs by less is a tie.

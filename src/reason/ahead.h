@@ -18,17 +18,18 @@
   given up and the one before it stands. What looks better than the best opened one is opened too;
   those opened are compared at the deeper value and stand before the rest, which keep their order.
 
-  A leaf is the lesser of two estimates. ECR, the greedy plan of repairs cut by the service, is the
-  cost of something that can be done: an upper bound. kappa H + direct, with H the entropy of the
-  repair classes in bits and `direct` the cheapest single repair of each class from here, says what
-  further checks could make of it at the best rate of bits per second the first step has; neither
-  bound nor promise, so it never counts for more than ECR does.
+  A leaf is ECR, the greedy plan of repairs cut by the service: the cost of something that can be
+  done, so that what is promised is an upper bound ("at most about"). With `kappa` it is the lesser
+  of ECR and kappa H + direct: H the entropy of the repair classes in bits, `direct` the cheapest
+  single repair of each class from here, kappa in units of the seconds a bit costs at the best rate
+  the first step has. That says what further checks could make of it, and is neither bound nor
+  promise. On our own lines it gained nothing that looking further does not (docs/figures.md), so
+  the usual options leave it out.
 
   Against a clock the chance of being done in time is what is compared (leaf: policy_chance), and
   seconds only where chances tie.
 
-  Sources: Heckerman, Breese and Rommelse 1995 (one step, ECR); the entropy leaf and the beams are
-  our own experiments' (docs/figures.md).
+  Source: Heckerman, Breese and Rommelse 1995 (one step, ECR).
 
   There is no clock in here and nothing depends on speed: the work is counted in leaves. Every sum
   has a fixed order, ties go by index: same problem, same answer, on every machine.
@@ -49,7 +50,7 @@ typedef struct {
 AheadOptions
 ahead_one_step(void);
 
-/// Two steps with beam 8, a third and fourth with beam 3 within 20,000 leaves, kappa 1.
+/// Two steps with beam 8, a third and fourth with beam 3 within 20,000 leaves, ECR leaf.
 AheadOptions
 ahead_usual(void);
 
