@@ -16,19 +16,18 @@ typedef struct {
   const Situation** bases;
 } Stage;
 
-static Stage
-stage_new(void)
+/// In place: predictors keep the arena's address.
+static void
+stage_init(Stage* stage)
 {
-  Stage stage = {0};
-  arena_init(&stage.arena, NULL);
-  stage.plant = planted_demo(&stage.arena);
-  stage.bases = arena_array(&stage.arena, (size_t)stage.plant->n_acts, sizeof(Situation*));
-  for (int a = 0; a < stage.plant->n_acts; ++a) {
+  arena_init(&stage->arena, NULL);
+  stage->plant = planted_demo(&stage->arena);
+  stage->bases = arena_array(&stage->arena, (size_t)stage->plant->n_acts, sizeof(Situation*));
+  for (int a = 0; a < stage->plant->n_acts; ++a) {
     Situation* s = NULL;
-    assert_int_equal(situation_new(&stage.arena, stage.plant, a, NULL, &s), STATUS_OK);
-    stage.bases[a] = s;
+    assert_int_equal(situation_new(&stage->arena, stage->plant, a, NULL, &s), STATUS_OK);
+    stage->bases[a] = s;
   }
-  return stage;
 }
 
 static void
@@ -50,7 +49,8 @@ static void
 rules_against_each_other(void** state)
 {
   (void)state;
-  Stage stage = stage_new();
+  Stage stage;
+  stage_init(&stage);
   static const struct {
     const char* name;
     RehearseOptions o;
