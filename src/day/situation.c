@@ -168,9 +168,33 @@ swap_prob(const Situation* s, int line, int row, const char* item, int desk, int
   return key == SWAP_BETTER ? better : 1.0 - better;
 }
 
-static Status
-take(Situation* s, Arena* arena, const Seen* seen)
+static bool
+is_again(const Seen* a, const Seen* b)
 {
+  return a->line == b->line && a->check.sort == b->check.sort && a->check.desk == b->check.desk;
+}
+
+// Chance of a look given the look before it at the same thing: a copy of that one, or a fresh one.
+//     again * [same reading]  +  (1 - again) * p
+// So a second equal look adds little, and one that differs counts in full. `like` holds p, the
+// chance of this look alone, and gets the one given the other.
+static void
+take_again(const Situation* s, int at, double* like)
+{
+  const Seen* const seen = &s->seen[at];
+  for (int i = at - 1; i >= 0; --i) {
+    if (is_again(&s->seen[i], seen)) {
+      const double copied = s->seen[i].key == seen->key ? SITUATION_AGAIN_PROB : 0.0;
+      *like = copied + (1.0 - SITUATION_AGAIN_PROB) * *like;
+      return;
+    }
+  }
+}
+
+static Status
+take(Situation* s, Arena* arena, int at)
+{
+  const Seen* const seen = &s->seen[at];
   const int n = belief_n_hyps(s->belief, seen->line);
   double* const like = arena_array(arena, (size_t)n, sizeof(double));
   if (!like) {
@@ -182,6 +206,7 @@ take(Situation* s, Arena* arena, const Seen* seen)
       like[row] = swap_prob(s, seen->line, row, seen->item, seen->check.desk, seen->key);
     } else {
       TRY(st, situation_prob(s, seen->line, row, seen->check, seen->key, &like[row]));
+      take_again(s, at, &like[row]);
     }
   }
   return belief_update(s->belief, seen->line, like);
@@ -513,7 +538,7 @@ situation_new(Arena* arena, const Plant* plant, int act, const Fold* fold, Situa
   TRY(st, read_facts(s, arena, fold ? fold : &nothing));
   TRY(st, build_model(arena, s));
   for (int i = 0; i < s->n_seen; ++i) {
-    TRY(st, take(s, arena, &s->seen[i]));
+    TRY(st, take(s, arena, i));
   }
   for (int l = 0; l < plant->n_lines; ++l) {
     if (s->judged[l]) {
@@ -544,7 +569,7 @@ situation_after(Arena* arena, const Situation* base, const Seen* seen, int n_see
   Status st = STATUS_OK;
   TRY(st, build_model(arena, s));
   for (int i = 0; i < n_seen; ++i) {
-    TRY(st, take(s, arena, &s->seen[i]));
+    TRY(st, take(s, arena, i));
   }
   *situation = s;
   return STATUS_OK;

@@ -61,6 +61,11 @@ typedef struct {
 /// reading is the names of its faults ("open 3, short 1-2") or "sound".
 #define SITUATION_JUDGED "judge cable"
 
+/// Chance that a look at the same thing again only repeats the one before: whatever misled it (the
+/// wrong channel, a meter that stands in another bank), or a contact that holds still just now,
+/// is still there. Three equal looks are not three proofs. Assumed, no source.
+#define SITUATION_AGAIN_PROB 0.8
+
 /// A part that was the fault shows it at the bench, unless it comes and goes; a part that was not
 /// shows one by chance. Usual practice, no source.
 #define SITUATION_JUDGED_SHOWS_PROB 0.95
