@@ -163,6 +163,15 @@ values_json(const Plant* plant, const Shown* table, const View* view)
   return values;
 }
 
+// Whether what is heard depends on the input that the desk is taken to have, and not of a digital
+// box.
+static bool
+hears_input(const Plant* plant, const Shown* table)
+{
+  return table->check.desk >= 0 && table->check.sort <= CHECK_POLARITY &&
+         table->check.sort != CHECK_CRACKLE && !plant_is_digital(plant, table->line);
+}
+
 static Status
 answer(const Face* face, const OpenShow* show, const Shown* table)
 {
@@ -186,8 +195,40 @@ answer(const Face* face, const OpenShow* show, const Shown* table)
     json_object_set_new(by, "ohm", json_figure(meter->ohm));
     json_object_set_new(object, "meter", by);
   }
+  if (hears_input(plant, table)) {
+    double between_ohm = 0.0;
+    double each_ohm = 0.0;
+    json_t* const input = json_object();
+    const bool assumed =
+      plant_desk_input(&plant->desks[table->check.desk], &between_ohm, &each_ohm);
+    json_object_set_new(input, "between_ohm", json_figure(between_ohm));
+    json_object_set_new(input, "each_ohm", json_figure(each_ohm));
+    json_object_set_new(input, "assumed", json_boolean(assumed));
+    json_object_set_new(object, "input", input);
+  }
   json_object_set_new(object, "rows", rows);
   return json_answer_print(object, face->args, stdout, face->error);
+}
+
+static void
+say_input(const Face* face, const Desk* desk)
+{
+  double between_ohm = 0.0;
+  double each_ohm = 0.0;
+  const bool assumed = plant_desk_input(desk, &between_ohm, &each_ohm);
+  char between[64] = "";
+  char each[64] = "";
+  if (isfinite(between_ohm)) {
+    (void)snprintf(between, sizeof(between), "%g kohm between the legs", between_ohm / 1e3);
+  }
+  if (isfinite(each_ohm)) {
+    (void)snprintf(each, sizeof(each), "%g kohm from each leg to earth", each_ohm / 1e3);
+  }
+  screen_say(face->screen, PAINT_PLAIN, "Input of the %s: %s%s%s%s.", desk->say, between,
+             between[0] && each[0] ? ", " : "", each,
+             assumed ? " (assumed, usual practice; with 1 kohm from each leg to earth a lost leg "
+                       "costs less)"
+                     : "");
 }
 
 static void
@@ -213,6 +254,9 @@ say(const Face* face, const OpenShow* show, const Shown* table)
     const Meter* const meter = plant_own_meter(plant);
     screen_say(face->screen, PAINT_PLAIN, "Meter: %s, %g V behind %g ohm.", meter->name,
                meter->emf_v, meter->ohm);
+  }
+  if (hears_input(plant, table)) {
+    say_input(face, &plant->desks[desk]);
   }
   predict_rows_say(face, table->rows, table->n);
 }

@@ -15,8 +15,7 @@
 #define CONTACT_OHM 0.01 // Commonly quoted limit for this connector, from memory, not normative
 #define PHANTOM_V 48.0   // IEC 61938, P48
 #define FEED_OHM 6800.0  // IEC 61938, P48
-#define INPUT_OHM 2000.0
-#define ISOLATED_M 10.0 // From split to the desk beside it: usual practice
+#define ISOLATED_M 10.0  // From split to the desk beside it: usual practice
 #define FAULT_HIGH_OHM 1000.0
 #define FAULT_SHORT_OHM 0.1
 #define FAULT_LEAK_OHM 1000.0
@@ -132,14 +131,14 @@ source(const Kind* kind, int near, int far)
 }
 
 static ChainElement
-desk(int near, bool is_direct)
+desk(int near, bool is_direct, const Desk* listed)
 {
   ChainElement e = {.kind = CHAIN_LEAF, .near = near, .far = -1};
   ChainLeaf leaf = chain_leaf_nothing();
   leaf.feed_v = is_direct ? PHANTOM_V : 0.0;
   leaf.feed_ohm[0] = FEED_OHM;
   leaf.feed_ohm[1] = FEED_OHM * 1.004; // IEC 61938: pairs match within 0.4 %
-  leaf.input_ohm = INPUT_OHM;
+  (void)plant_desk_input(listed, &leaf.input_ohm, &leaf.leg_earth_ohm);
   leaf.input_blocked = true;
   leaf.leg_earth_f[0] = 100e-12;
   leaf.leg_earth_f[1] = 100e-12;
@@ -215,7 +214,7 @@ grow_desks(Tree* tree, Template* t)
   const int pair = tree->n;
   (void)grow(tree, template_cable(0, 0, plant->multicore_m));
   const int direct_leaf = tree->n;
-  (void)grow(tree, desk(0, true));
+  (void)grow(tree, desk(0, true, &plant->desks[direct]));
   if (t) {
     t->pair = pair;
     t->direct_desk = direct;
@@ -233,7 +232,7 @@ grow_desks(Tree* tree, Template* t)
     (void)grow(tree, split_side(0, 0, &plant->split));
     (void)grow(tree, template_cable(0, 0, ISOLATED_M));
     const int leaf = tree->n;
-    (void)grow(tree, desk(0, false));
+    (void)grow(tree, desk(0, false, &plant->desks[d]));
     if (t) {
       t->desk_split[d] = side;
       t->desk_leaf[d] = leaf;
@@ -247,7 +246,7 @@ static void
 grow_preamplifier(Tree* tree, int line, Template* t)
 {
   const int leaf = tree->n;
-  (void)grow(tree, desk(0, true));
+  (void)grow(tree, desk(0, true, NULL)); // A box has inputs of its own
   if (t) {
     t->tail = -1;
     t->pair = -1;

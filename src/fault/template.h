@@ -24,8 +24,8 @@
   Cable constants: legs 0.08 ohm/m, shield 0.03 ohm/m, 60 pF/m between the legs, 100 pF/m from each
   leg to the shield, 10 pF/m from the shield to the room: typical of microphone cable, common
   practice, no source. Leg capacitances are taken 1 % apart and feed resistors 0.4 % (IEC 61938's
-  pair match), because hum is nothing but imbalance. Desk input 2 kohm between the legs behind
-  capacitors (five to ten times a 200 ohm source: Handbook for Sound Engineers, p. 1297).
+  pair match), because hum is nothing but imbalance. A desk's input is what the desks list says,
+  else 2 kohm between the legs (plant_desk_input), behind capacitors.
 */
 
 enum { TEMPLATE_MAX_EDITS = 4, TEMPLATE_MAX_THINGS = INPUT_MAX_THROUGH + 1 };

@@ -695,8 +695,12 @@ assume_desks(const Draft* draft, Plant* plant)
   for (int k = 0; k < PLANT_DESKS; ++k) {
     if (draft->has_desk[k]) {
       const Plant so_far = {.places = draft->places.at, .n_places = draft->places.n};
-      plant->desks[plant->n_desks++] = (Desk){
-        desks[k].name, desks[k].say, plant_place(&so_far, desks[k].place), draft->direct == k};
+      plant->desks[plant->n_desks++] = (Desk){.name = desks[k].name,
+                                              .say = desks[k].say,
+                                              .place = plant_place(&so_far, desks[k].place),
+                                              .is_direct = draft->direct == k,
+                                              .between_ohm = draft->between_ohm[k],
+                                              .each_ohm = draft->each_ohm[k]};
     }
   }
 }

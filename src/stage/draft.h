@@ -121,6 +121,8 @@ typedef struct {
   bool has_boxes; ///< Somebody listed them; else boxes are made as they are named
   int direct;     ///< DESK_FOH unless the split list says otherwise
   bool has_desk[PLANT_DESKS];
+  double between_ohm[PLANT_DESKS]; ///< As Desk has them
+  double each_ohm[PLANT_DESKS];
   double multicore_m;
 } Draft;
 
@@ -135,6 +137,14 @@ rows_inline(Draft* draft, const List* list, const TableRow* row);
 /// What the inputs of an act say is in line, as indices; all of them are on their lines by now.
 Status
 rows_through(Draft* draft, const Plant* so_far, int act);
+
+/// One row of a list of desks: what their inputs are.
+Status
+rows_desk_input(Draft* draft, const List* list, const TableRow* row);
+
+/// Says which desks have an input on that list and no line. Comes after all lists are read.
+Status
+rows_desk_inputs_used(Draft* draft);
 
 /// One row of a list of drive lines.
 Status

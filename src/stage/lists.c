@@ -20,7 +20,7 @@
 static const ListSort order[] = {
   LIST_KINDS,    LIST_INLINE, LIST_TIMES, LIST_ODDS,  LIST_MISREAD, LIST_TESTERS, LIST_METERS,
   LIST_PLACES,   LIST_DAY,    LIST_BOXES, LIST_LINES, LIST_SPLIT,   LIST_INPUTS,  LIST_DESK_PATCH,
-  LIST_VERSIONS, LIST_ITEMS,  LIST_CREW,  LIST_KIT,   LIST_DRIVES};
+  LIST_VERSIONS, LIST_ITEMS,  LIST_CREW,  LIST_KIT,   LIST_DRIVES,  LIST_DESKS};
 
 static bool
 has_word(const char* text, const char* word)
@@ -330,6 +330,7 @@ finish(Draft* draft, Plant* plant)
   double* walk_s = NULL;
   TRY(st, assume_walks(draft, &walk_s));
   TRY(st, rows_testers_whole(draft));
+  TRY(st, rows_desk_inputs_used(draft));
   renumber_desks(draft);
   Box* const boxes = arena_array(draft->arena, (size_t)draft->boxes.n, sizeof(Box));
   Input* const inputs = arena_array(draft->arena, (size_t)draft->inputs.n, sizeof(Input));

@@ -39,6 +39,7 @@ typedef enum {
   LIST_KIT,
   LIST_VERSIONS,
   LIST_DRIVES,
+  LIST_DESKS,
   LIST_OTHER_ROOM ///< Known, but for a room that is not built yet (outputs, monitors)
 } ListSort;
 

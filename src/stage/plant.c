@@ -3,7 +3,10 @@
 
 #include "base/text.h"
 
+#include <math.h>
 #include <string.h>
+
+#define USUAL_INPUT_OHM 2000.0
 
 static bool
 digit(char c)
@@ -105,6 +108,17 @@ plant_drive(const Plant* plant, const char* text, int* drive)
     *drive = plant->drives[i].number == number ? i : *drive;
   }
   return true;
+}
+
+bool
+plant_desk_input(const Desk* desk, double* between_ohm, double* each_ohm)
+{
+  const bool is_said = desk && (desk->between_ohm > 0.0 || desk->each_ohm > 0.0);
+  *between_ohm = !is_said                  ? USUAL_INPUT_OHM
+                 : desk->between_ohm > 0.0 ? desk->between_ohm
+                                           : (double)INFINITY;
+  *each_ohm = is_said && desk->each_ohm > 0.0 ? desk->each_ohm : (double)INFINITY;
+  return !is_said;
 }
 
 // Same word when blanks, dashes and underscores are not counted.

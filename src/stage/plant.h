@@ -60,10 +60,12 @@ typedef struct {
 } Line;
 
 typedef struct {
-  const char* name; ///< "foh", "mon", "broadcast": the word on the wire
-  const char* say;  ///< "house desk", "monitor desk", "broadcast desk"
-  int place;        ///< Index into places
-  bool is_direct;   ///< On the split's direct side: the only one that can give phantom
+  const char* name;   ///< "foh", "mon", "broadcast": the word on the wire
+  const char* say;    ///< "house desk", "monitor desk", "broadcast desk"
+  int place;          ///< Index into places
+  bool is_direct;     ///< On the split's direct side: the only one that can give phantom
+  double between_ohm; ///< Its inputs: between the legs; 0 = nothing there
+  double each_ohm;    ///< And from each leg to earth; both 0 = nobody said, see plant_desk_input
 } Desk;
 
 typedef struct {
@@ -247,6 +249,12 @@ plant_act(const Plant* plant, const char* name);
 /// Index of a desk by its word or any start of its spoken name, -1 if there is none.
 int
 plant_desk(const Plant* plant, const char* name);
+
+/// What a desk's inputs are: ohms between the legs and from each leg to earth, INFINITY where there
+/// are none. @return Whether nobody said and 2 kohm between the legs are taken (five to ten times a
+/// 200 ohm source: Handbook for Sound Engineers, p. 1297); `desk` NULL: nobody said.
+bool
+plant_desk_input(const Desk* desk, double* between_ohm, double* each_ohm);
 
 /// Index of a place by name, ignoring case, -1 if there is none.
 int

@@ -922,6 +922,8 @@ read_row(Draft* draft, const List* list, const TableRow* row)
       return read_kit(draft, list, row);
     case LIST_VERSIONS:
       return read_version(draft, list, row);
+    case LIST_DESKS:
+      return rows_desk_input(draft, list, row);
     case LIST_DRIVES:
       return rows_drive(draft, list, row);
     case LIST_INPUTS: // Read as a whole

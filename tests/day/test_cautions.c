@@ -116,9 +116,9 @@ random_stage(Show* w)
 {
   static const char* const box_names[MAX_BOXES] = {"A", "B", "C"};
   static const char* const places[] = {"tower", "split", "monitors", "box A", "box B", "box C"};
-  static const Desk desks[PLANT_DESKS] = {{"foh", "house desk", 0, true},
-                                          {"mon", "monitor desk", 2, false},
-                                          {"broadcast", "broadcast desk", 2, false}};
+  static const Desk desks[PLANT_DESKS] = {{"foh", "house desk", 0, true, 0.0, 0.0},
+                                          {"mon", "monitor desk", 2, false, 0.0, 0.0},
+                                          {"broadcast", "broadcast desk", 2, false, 0.0, 0.0}};
   Plant* const p = &w->plant;
   Box* const boxes = arena_array(&w->arena, MAX_BOXES, sizeof(Box));
   Line* const lines = arena_array(&w->arena, MAX_BOXES * MAX_SOCKETS, sizeof(Line));

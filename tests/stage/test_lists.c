@@ -370,6 +370,14 @@ static const struct {
    STATUS_BAD_INPUT, 2, 3, "from 0 to 14.1"},
   {"a crowd of kit", "kit.csv", "kit,count\nheadphones,-2\n", STATUS_BAD_INPUT, 2, 2,
    "whole number"},
+  {"desk without an input", "desks.csv", "desk,input_between_ohm,input_each_ohm\nfoh,,\n",
+   STATUS_BAD_INPUT, 2, 1, "what the inputs of foh are"},
+  {"input of a kitchen", "desks.csv", "desk,input_each_ohm\nkitchen,1000\n", STATUS_BAD_INPUT, 2, 1,
+   "foh, mon or broadcast"},
+  {"input twice", "desks.csv", "desk,input_each_ohm\nfoh,1000\nhouse,1000\n", STATUS_BAD_INPUT, 3,
+   1, "listed twice"},
+  {"input of a wire", "desks.csv", "desk,input_each_ohm\nfoh,0\n", STATUS_BAD_INPUT, 2, 2,
+   "from 100"},
   {"drive line twice", "drive.csv", "drive_line,cable_m\n5,70\n6,70\n5,60\n", STATUS_BAD_INPUT, 4,
    1, "Drive line 5 is listed twice"},
   {"drive line without a number", "drive.csv", "zone,drive_line,cable_m\n5,,70\n", STATUS_BAD_INPUT,
@@ -552,6 +560,33 @@ drive_lines_are_read_and_found(void** state)
       fail_msg("\"%s\": got %d, drive at %d", cases[i].text, speaks, at);
     }
   }
+  arena_deinit(&arena);
+}
+
+// ---- Inputs of desks ----
+
+static void
+inputs_of_desks_are_read_or_usual(void** state)
+{
+  (void)state;
+  Arena arena;
+  arena_init(&arena, NULL);
+  const ListText lists[] = {TEXT("lines.csv", "line,box,socket,foh,mon\n1,A,1,1,1\n2,A,2,2,2\n"),
+                            TEXT("desks.csv", "Desk;Input each ohm;Input between ohm\n"
+                                              "monitors;1000;\nbroadcast;;10000\n")};
+  Plant plant;
+  double between_ohm = 0.0;
+  double each_ohm = 0.0;
+  build_or_fail(&arena, "desks", lists, 2, 0, &plant);
+  assert_int_equal(plant.n_desks, 2);
+  assert_true(plant_desk_input(&plant.desks[0], &between_ohm, &each_ohm)); // Nobody said
+  CHECK_NEAR("usual", between_ohm, 2000.0, 0.0);
+  assert_true(isinf(each_ohm));
+  assert_false(plant_desk_input(&plant.desks[1], &between_ohm, &each_ohm));
+  assert_true(isinf(between_ohm));
+  CHECK_NEAR("each", each_ohm, 1000.0, 0.0);
+  assert_true(says(plant.left_aside, plant.n_left_aside, "inputs of desk broadcast are listed"));
+  assert_false(says(plant.left_aside, plant.n_left_aside, "desk mon"));
   arena_deinit(&arena);
 }
 
@@ -987,6 +1022,7 @@ main(void)
     cmocka_unit_test(an_unknown_kind_is_kept_and_asked_for),
     cmocka_unit_test(ticks_make_an_empty_cell_a_no),
     cmocka_unit_test(drive_lines_are_read_and_found),
+    cmocka_unit_test(inputs_of_desks_are_read_or_usual),
     cmocka_unit_test(a_count_of_lines_is_a_plant),
     cmocka_unit_test(one_input_list_is_a_plant),
     cmocka_unit_test(order_of_columns_lists_and_words_do_not_matter),
