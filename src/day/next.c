@@ -675,9 +675,34 @@ check_sentence(Check check, bool is_digital)
   return check.sort == CHECK_LOOK && check.desk < 0 ? WORDS_LOOK_SOCKET : sentences[check.sort];
 }
 
+// What a step costs whoever does it, as part of its reason.
+static const char*
+near_say(const Work* w, const PolicyAction* action)
+{
+  const int own_s = (int)(action->own_s + 0.5);
+  return action->walk_s < 0.5 ? arena_format(w->arena, "%d s from where you stand", own_s)
+                              : arena_format(w->arena, "%d s with the walk", own_s);
+}
+
+// Whether a check parts what is left about evenly: its likeliest reading has no more than two
+// thirds of the odds, and no less than a third.
+static bool
+halves(const Work* w, const PolicyCheck* check)
+{
+  double most = 0.0;
+  for (int k = 0; k < check->n_outcomes; ++k) {
+    double mass = 0.0;
+    for (int i = 0; i < w->n_rows; ++i) {
+      mass += w->prob[i] * check->like[k * w->n_rows + i];
+    }
+    most = mass > most ? mass : most;
+  }
+  return most > 1.0 / 3.0 && most < 2.0 / 3.0;
+}
+
 // The two likeliest suspects that the check's likeliest readings would name differently.
 static Status
-check_why(const Work* w, const CheckPlan* plan, const PolicyCheck* check, const char** why)
+check_why(const Work* w, const PolicyAction* action, const PolicyCheck* check, const char** why)
 {
   int shows[2] = {-1, -1};
   const Suspect* named[2] = {NULL, NULL};
@@ -698,20 +723,20 @@ check_why(const Work* w, const CheckPlan* plan, const PolicyCheck* check, const 
       named[at] = &w->rows[i];
     }
   }
-  (void)plan;
-  WordsFill fill = {0};
+  WordsFill fill = {.near = near_say(w, action)};
   if (named[0]) {
     fill.first = suspect_say(w, named[0]);
   }
   if (named[1]) {
     fill.second = suspect_say(w, named[1]);
   }
-  if ((named[0] && !fill.first) || (named[1] && !fill.second)) {
+  if (!fill.near || (named[0] && !fill.first) || (named[1] && !fill.second)) {
     return STATUS_NO_MEMORY;
   }
   *why = w->s->n_seen == 0 && !named[0] ? words_say(w->arena, WORDS_WHY_FIRST, &fill)
-         : named[1]                     ? words_say(w->arena, WORDS_WHY_SPLIT, &fill)
-                                        : words_say(w->arena, WORDS_WHY_ONE, &fill);
+         : named[1]
+           ? words_say(w->arena, halves(w, check) ? WORDS_WHY_HALF : WORDS_WHY_SPLIT, &fill)
+           : words_say(w->arena, WORDS_WHY_ONE, &fill);
   return *why ? STATUS_OK : STATUS_NO_MEMORY;
 }
 
@@ -792,7 +817,7 @@ check_step(const Work* w, const PolicyChoice* choice, Step* step)
     }
   }
   Status st = STATUS_OK;
-  TRY(st, check_why(w, plan, check, &step->why));
+  TRY(st, check_why(w, &choice->action, check, &step->why));
   return STATUS_OK;
 }
 
@@ -950,7 +975,8 @@ repair_step(const Work* w, const PolicyChoice* choice, Step* step)
   }
   fill.first = first ? suspect_say(w, first) : "";
   fill.odds = words_odds(w->arena, sum);
-  if (!fill.first || !fill.odds || (plan->sort == REPAIR_INLINE && !fill.item)) {
+  fill.near = near_say(w, &choice->action);
+  if (!fill.first || !fill.odds || !fill.near || (plan->sort == REPAIR_INLINE && !fill.item)) {
     return STATUS_NO_MEMORY;
   }
   step->does = STEP_REPAIR;

@@ -24,6 +24,7 @@ static const struct {
   {"odds", offsetof(WordsFill, odds)},     {"fault", offsetof(WordsFill, fault)},
   {"unplug", offsetof(WordsFill, unplug)}, {"spare", offsetof(WordsFill, spare)},
   {"item", offsetof(WordsFill, item)},     {"lamps", offsetof(WordsFill, lamps)},
+  {"near", offsetof(WordsFill, near)},
 };
 
 static const char*
@@ -84,4 +85,12 @@ words_odds(Arena* arena, double prob)
     return arena_copy(arena, "about 1 in 20");
   }
   return arena_copy(arena, prob >= 0.01 ? "about 1 in 50" : "less than 1 in 100");
+}
+
+const char*
+words_chance(Arena* arena, double prob)
+{
+  return prob > 0.95   ? arena_copy(arena, "better than 9 in 10")
+         : prob < 0.05 ? arena_copy(arena, "less than 1 in 10")
+                       : arena_format(arena, "about %d in 10", (int)(prob * 10.0 + 0.5));
 }

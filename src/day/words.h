@@ -103,9 +103,10 @@
     "At the {desk}: take the gain of box {box} back from the desk that has it now, after asking "  \
     "it.")                                                                                         \
   /* Reasons */                                                                                    \
-  X(WORDS_WHY_SPLIT, "It tells these apart: {first}; {second}.")                                   \
-  X(WORDS_WHY_ONE, "It settles this: {first}.")                                                    \
-  X(WORDS_WHY_REPAIR, "Most likely: {first}; what this mends is {odds}.")                          \
+  X(WORDS_WHY_SPLIT, "It tells these apart, {near}: {first}; {second}.")                           \
+  X(WORDS_WHY_HALF, "It splits what is left in two, {near}: {first}; {second}.")                   \
+  X(WORDS_WHY_ONE, "It settles this, {near}: {first}.")                                            \
+  X(WORDS_WHY_REPAIR, "Most likely: {first}; what this mends is {odds}, {near}.")                  \
   X(WORDS_WHY_FIRST, "Nothing has been read on this line yet.")                                    \
   X(WORDS_WHY_ROUND, "The cause is not known after a minute: go round it now and find it later.")  \
   /* Cautions */                                                                                   \
@@ -192,7 +193,7 @@ typedef enum {
 /// What fills the gaps; NULL gaps must not be in the sentence used (they show as "?").
 typedef struct {
   const char *desk, *input, *source, *socket, *box, *line, *way, *found, *first, *second, *odds,
-    *fault, *unplug, *spare, *item, *lamps;
+    *fault, *unplug, *spare, *item, *lamps, *near;
 } WordsFill;
 
 /// A filled sentence in `arena`; NULL when there is no memory.
@@ -202,6 +203,10 @@ words_say(Arena* arena, Sentence sentence, const WordsFill* fill);
 /// The sentence as written, for a read-through.
 const char*
 words_raw(Sentence sentence);
+
+/// A chance of being in time, in tenths at most: the model deserves no finer figure.
+const char*
+words_chance(Arena* arena, double prob);
 
 /// A probability as people say odds: "about 9 in 10", "about 1 in 20", "less than 1 in 100".
 const char*

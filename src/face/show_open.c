@@ -192,6 +192,17 @@ is_bare(const char* word)
   return text_same(word, "bare lines") || text_same(word, "bare") || !word[0];
 }
 
+void
+show_clock_now(char today[16], char clock[8])
+{
+  const time_t now = time(NULL);
+  struct tm local;
+  if (!localtime_r(&now, &local) || !strftime(today, 16, "%Y-%m-%d", &local) ||
+      !strftime(clock, 8, "%H:%M", &local)) {
+    today[0] = clock[0] = '\0';
+  }
+}
+
 Status
 show_act(const Face* face, OpenShow* show, int line)
 {
@@ -199,12 +210,7 @@ show_act(const Face* face, OpenShow* show, int line)
   if (!wanted) {
     char today[16];
     char clock[8];
-    const time_t now = time(NULL);
-    struct tm local;
-    if (!localtime_r(&now, &local) || !strftime(today, sizeof(today), "%Y-%m-%d", &local) ||
-        !strftime(clock, sizeof(clock), "%H:%M", &local)) {
-      today[0] = clock[0] = '\0';
-    }
+    show_clock_now(today, clock);
     show->act = situation_act(&show->plant, &show->fold, today, clock, line);
   } else if (is_bare(wanted)) {
     show->act = -1;

@@ -54,6 +54,10 @@ show_open(const Face* face, const char* path, StoreMode mode, OpenShow* show);
 Status
 show_refold(const Face* face, OpenShow* show, bool rebuild);
 
+/// Local date "2031-06-14" and time "15:22"; both "" when the system has none.
+void
+show_clock_now(char today[16], char clock[8]);
+
 /// Settle which act answers (--act, the one in force, or the first that uses `line`; -1 = no line)
 /// without working out odds.
 Status

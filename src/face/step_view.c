@@ -9,10 +9,15 @@
 static const char* const does_words[] = {"check", "repair", "move", "ask"};
 
 Status
-step_options(const Face* face, const OpenShow* show, NextOptions* options)
+step_options(const Face* face, const OpenShow* show, int line, NextOptions* options,
+             Deadline* deadline)
 {
   const Args* const args = face->args;
-  NextOptions out = {.deadline_s = args->minutes * 60, .nobody_answers = args->nobody_answers};
+  char today[16];
+  char clock[8];
+  show_clock_now(today, clock);
+  *deadline = deadline_of(&show->plant, show->act, line, today, clock, args->minutes);
+  NextOptions out = {.deadline_s = deadline->seconds, .nobody_answers = args->nobody_answers};
   if (args->from) {
     out.home_desk = plant_desk(&show->plant, args->from);
   }

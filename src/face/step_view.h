@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "day/deadline.h"
 #include "day/share.h"
 #include "face/json.h"
 #include "face/show_open.h"
@@ -9,9 +10,11 @@
   A step and a way round, as several verbs show them.
 */
 
-/// The options of --minutes, --nobody-answers and --from. @return STATUS_BAD_INPUT: no such desk.
+/// The options of --minutes, --nobody-answers and --from; without --minutes the clock and the
+/// running order say by when `line` must sound. @return STATUS_BAD_INPUT: no such desk.
 Status
-step_options(const Face* face, const OpenShow* show, NextOptions* options);
+step_options(const Face* face, const OpenShow* show, int line, NextOptions* options,
+             Deadline* deadline);
 
 json_t*
 step_json(const Plant* plant, const Step* step);

@@ -21,6 +21,7 @@ typedef struct {
   int n_lines;
   Crew crew;
   SharePlan shared;
+  Deadline deadline; ///< Of the first line
 } Plan;
 
 static Status
@@ -66,7 +67,8 @@ make_plan(const Face* face, OpenShow* show, Plan* plan)
     TRY(st, show_situate(face, show, -1));
     TRY(st, worst_lines(face, show, plan));
   }
-  TRY(st, step_options(face, show, &options));
+  TRY(st,
+      step_options(face, show, plan->n_lines > 0 ? plan->lines[0] : -1, &options, &plan->deadline));
   char now[FACT_TIME_ROOM];
   fact_time_now(now);
   TRY(st, crew_now(face->arena, &show->plant, &show->fold, now, options.home_desk,
@@ -120,6 +122,39 @@ busy_json(const OpenShow* show, const Crew* crew)
   return list;
 }
 
+// "about 7 in 10 before 15:35"; NULL without a deadline.
+static const char*
+deadline_say(const Face* face, const Plan* plan)
+{
+  const Deadline* const d = &plan->deadline;
+  const char* const chance = words_chance(face->arena, plan->shared.chance);
+  if (d->sort == DEADLINE_NONE || !chance) {
+    return NULL;
+  }
+  char text[32];
+  return d->sort == DEADLINE_ON_AIR
+           ? arena_format(face->arena, "%s within %s, on air (usual practice)", chance,
+                          screen_seconds(d->seconds, text))
+         : d->by[0]
+           ? arena_format(face->arena, "%s before %s", chance, d->by)
+           : arena_format(face->arena, "%s within %s", chance, screen_seconds(d->seconds, text));
+}
+
+static json_t*
+deadline_json(const Face* face, const Plan* plan)
+{
+  static const char* const why[] = {"none", "said", "act", "on air"};
+  if (plan->deadline.sort == DEADLINE_NONE) {
+    return json_null();
+  }
+  json_t* const object = json_object();
+  json_object_set_new(object, "seconds", json_figure(plan->deadline.seconds));
+  json_object_set_new(object, "by", json_words(plan->deadline.by));
+  json_object_set_new(object, "why", json_words(why[plan->deadline.sort]));
+  json_object_set_new(object, "say", json_words(deadline_say(face, plan)));
+  return object;
+}
+
 static Status
 answer_next(const Face* face, const OpenShow* show, const Plan* plan)
 {
@@ -142,7 +177,9 @@ answer_next(const Face* face, const OpenShow* show, const Plan* plan)
   json_object_set_new(answer, "odds", odds);
   json_object_set_new(answer, "seconds", json_figure(plan->shared.seconds));
   json_object_set_new(answer, "chance",
-                      face->args->minutes > 0 ? json_figure(plan->shared.chance) : json_null());
+                      plan->deadline.seconds > 0.0 ? json_figure(plan->shared.chance)
+                                                   : json_null());
+  json_object_set_new(answer, "deadline", deadline_json(face, plan));
   json_object_set_new(answer, "usual_practice", json_boolean(plan->shared.is_usual));
   const Status printed = json_answer_print(answer, face->args, stdout, face->error);
   return st == STATUS_OK ? printed : st;
@@ -196,9 +233,9 @@ say_next(const Face* face, const OpenShow* show, const Plan* plan)
   screen_say(face->screen, PAINT_PLAIN, "%s", likely ? likely : "");
   screen_say(face->screen, PAINT_PLAIN, "Sound in about %s, usual practice.",
              screen_seconds(plan->shared.seconds, text));
-  if (face->args->minutes > 0) {
-    screen_say(face->screen, PAINT_PLAIN, "In time: %s.",
-               words_odds(face->arena, plan->shared.chance));
+  const char* const in_time = deadline_say(face, plan);
+  if (in_time) {
+    screen_say(face->screen, PAINT_PLAIN, "Sound in time: %s.", in_time);
   }
   if (face->args->give) {
     screen_say(face->screen, PAINT_PLAIN,

@@ -186,10 +186,11 @@ turn(Talk* talk, const Face* face, bool* done)
 {
   OpenShow* const show = talk->show;
   NextOptions options;
+  Deadline deadline;
   Status st;
   TRY(st, show_refold(face, show, false));
   TRY(st, show_situate(face, show, talk->line));
-  TRY(st, step_options(face, show, &options));
+  TRY(st, step_options(face, show, talk->line, &options, &deadline));
   options.since_s = keys_seconds(&talk->keys);
   TRY(st, rescue_screen(show->situation, face->arena, talk->line, &options, &talk->screen));
   if (face->args->json) {
