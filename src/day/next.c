@@ -50,6 +50,7 @@ typedef struct {
   uint32_t at_desk[PLANT_DESKS], on_stage;
   const AroundWay* ways;
   int n_ways;
+  bool is_plain; ///< Say nothing of what is likely
 } Work;
 
 // What must never get phantom or a tester's current: "ask" is as good as no.
@@ -816,9 +817,8 @@ check_step(const Work* w, const PolicyChoice* choice, Step* step)
       step->readings[step->n_readings++] = text;
     }
   }
-  Status st = STATUS_OK;
-  TRY(st, check_why(w, &choice->action, check, &step->why));
-  return STATUS_OK;
+  step->why = "";
+  return w->is_plain ? STATUS_OK : check_why(w, &choice->action, check, &step->why);
 }
 
 // What a repair mends most likely, and how likely all it mends is.
@@ -942,7 +942,7 @@ repair_step(const Work* w, const PolicyChoice* choice, Step* step)
     sentence = WORDS_DESK_NO_PHANTOM;
   }
   if (plan->sort == REPAIR_INLINE) {
-    const bool panel = first && first->state && first->state->sort == SHARED_PANEL;
+    const bool panel = !w->is_plain && first && first->state && first->state->sort == SHARED_PANEL;
     sentence = panel ? WORDS_PANEL : sentence;
     fill.item = things_say(w);
   } else if (plan->sort == REPAIR_SWITCH) {
@@ -950,7 +950,9 @@ repair_step(const Work* w, const PolicyChoice* choice, Step* step)
   }
   Status st = STATUS_OK;
   int other = -1; // The second socket a plug is moved at
-  if (plan->sort == REPAIR_PLUG && first && first->state && first->prob > 0.5 * sum) {
+  if (w->is_plain) {
+    // Which plug, which setting: for the odds to say
+  } else if (plan->sort == REPAIR_PLUG && first && first->state && first->prob > 0.5 * sum) {
     const SharedState* const state = first->state;
     if (state->sort == SHARED_SWAP || state->sort == SHARED_MOVED) {
       other = state->from == w->line ? state->to : state->from;
@@ -987,7 +989,7 @@ repair_step(const Work* w, const PolicyChoice* choice, Step* step)
              : plan->sort == REPAIR_TAIL ? arena_format(w->arena, "tail %s", fill.box)
                                          : fill.socket;
   step->say = words_say(w->arena, sentence, &fill);
-  step->why = words_say(w->arena, WORDS_WHY_REPAIR, &fill);
+  step->why = w->is_plain ? "" : words_say(w->arena, WORDS_WHY_REPAIR, &fill);
   memcpy(step->unplug, plan->unplug, sizeof(step->unplug));
   step->n_unplug = plan->n_unplug;
   step->needs_mute = plan->gives_phantom || takes_phantom ||
@@ -1018,6 +1020,16 @@ reading_say(const Work* w, const Step* step, const char* reading)
     {CHECK_LEVEL, "over", "far too loud"},
     {CHECK_SEEN, "yes", "its own meter moves"},
     {CHECK_SEEN, "no", "no meter moves"},
+    {CHECK_TONE, "full", "full, bass and all"},
+    {CHECK_TONE, "thin", "thin, the bass is gone"},
+    {CHECK_HUM, "none", "no hum"},
+    {CHECK_HUM, "audible", "it hums"},
+    {CHECK_HUM, "loud", "it hums loudly"},
+    {CHECK_CRACKLE, "none", "it is clean"},
+    {CHECK_CRACKLE, "some", "it crackles by itself"},
+    {CHECK_CRACKLE, "on touch", "it crackles when touched"},
+    {CHECK_POLARITY, "same", "the same as its neighbour"},
+    {CHECK_POLARITY, "inverted", "the other way round"},
     {CHECK_LOOK, "fine", "all as the list says"},
     {CHECK_LOOK, "muted", "it is muted"},
     {CHECK_LOOK, "patch", "it is patched from the wrong input"},
@@ -1205,6 +1217,7 @@ next_advise(const Situation* s, Arena* arena, int line, const NextOptions* optio
                      &ahead, arena, &answer));
   PolicyChoice* const choices = answer.choices;
   const int n = answer.n_choices;
+  out.goes_round = n > 0 && choices[0].action.kind == POLICY_SERVICE;
   for (int i = 0; i < n && out.n_steps < MAX_STEPS; ++i) {
     Step* const step = &steps[out.n_steps];
     *step = (Step){.desk = -1};
@@ -1228,4 +1241,66 @@ next_advise(const Situation* s, Arena* arena, int line, const NextOptions* optio
   }
   *advice = out;
   return STATUS_OK;
+}
+
+/// A choice by hand: who is nearest, and what it takes from there. Person -1 when nobody can.
+static PolicyChoice
+by_hand(const Work* w, PolicyKind kind, int index)
+{
+  const PolicyProblem* const p = &w->problem;
+  const bool check = kind == POLICY_CHECK;
+  const int zone = check ? w->checks[index].zone : w->repairs[index].zone;
+  const uint32_t people = (check ? w->checks[index].people : w->repairs[index].people);
+  PolicyAction a = {.kind = kind, .index = index, .person = -1};
+  for (int i = 0; i < p->n_people; ++i) {
+    const double walk =
+      zone == POLICY_ANYWHERE ? 0.0 : p->walk_s[p->person_zone[i] * p->n_zones + zone];
+    if ((people & p->free_people) >> i & 1u && (a.person < 0 || walk < a.walk_s)) {
+      a.person = i;
+      a.walk_s = walk;
+    }
+  }
+  a.own_s = a.walk_s + (check ? w->checks[index].seconds : w->repairs[index].seconds + p->verify_s);
+  return (PolicyChoice){.action = a};
+}
+
+Status
+next_choices(const Situation* s, Arena* arena, int line, const NextOptions* options,
+             const Step** steps, int* n)
+{
+  Work* const w = arena_array(arena, 1, sizeof(Work));
+  Step* const all = arena_array(arena, MAX_CHECKS + MAX_REPAIRS, sizeof(Step));
+  if (!w || !all) {
+    return STATUS_NO_MEMORY;
+  }
+  *w = (Work){.s = s, .arena = arena, .options = options, .line = line, .is_plain = true};
+  Status st = STATUS_OK;
+  TRY(st, begin(w));
+  int at = 0;
+  for (int i = 0; i < w->problem.n_checks + w->problem.n_repairs; ++i) {
+    const bool check = i < w->problem.n_checks;
+    const PolicyChoice choice =
+      by_hand(w, check ? POLICY_CHECK : POLICY_REPAIR, check ? i : i - w->problem.n_checks);
+    if (choice.action.person >= 0) {
+      all[at] = (Step){.desk = -1};
+      TRY(st, check ? check_step(w, &choice, &all[at]) : repair_step(w, &choice, &all[at]));
+      TRY(st, finish(w, &choice, &all[at]));
+      ++at;
+    }
+  }
+  *steps = all;
+  *n = at;
+  return STATUS_OK;
+}
+
+const char*
+next_reading_say(const Situation* s, Arena* arena, int line, Check check, const char* reading)
+{
+  Work* const w = arena_array(arena, 1, sizeof(Work));
+  const Step step = {.does = STEP_CHECK, .check = check};
+  if (!w) {
+    return NULL;
+  }
+  *w = (Work){.s = s, .arena = arena, .line = line};
+  return reading_say(w, &step, reading);
 }

@@ -50,9 +50,10 @@ typedef struct {
 typedef struct {
   const Step* steps; ///< Best first; the first of each free person comes before second choices
   int n_steps;
-  double seconds; ///< Expected until sound with the first step
-  double chance;  ///< Before the deadline
-  bool is_usual;  ///< Odds or times are usual practice, not learned
+  double seconds;  ///< Expected until sound with the first step
+  double chance;   ///< Before the deadline
+  bool goes_round; ///< What ends a search is a better bet than any step
+  bool is_usual;   ///< Odds or times are usual practice, not learned
 } NextAdvice;
 
 /// Somebody who can be asked to do something.
@@ -90,6 +91,22 @@ typedef struct {
 Status
 next_advise(const Situation* situation, Arena* arena, int line, const NextOptions* options,
             NextAdvice* advice);
+
+/**
+   Everything that can be done now, for whoever wants to choose for themselves: every check and
+   every repair of the problem, in its order, worded without a hint of what the odds hold likely
+   (`why` is empty), with cautions, and with seconds from where its nearest person stands. What
+   nobody can do is left out.
+   @param[out] steps [*n] in `arena`; untouched on error.
+*/
+Status
+next_choices(const Situation* situation, Arena* arena, int line, const NextOptions* options,
+             const Step** steps, int* n);
+
+/// A reading as `saw` takes it, as a choice in plain words; in `arena`, NULL = no memory.
+const char*
+next_reading_say(const Situation* situation, Arena* arena, int line, Check check,
+                 const char* reading);
 
 /// The problem of a line; lives in `arena`, untouched on error. The service is what ends a search.
 Status

@@ -103,7 +103,7 @@ rescue_screen(const Situation* s, Arena* arena, int line, const NextOptions* opt
   out.step = step;
   // After a minute without a cause the way round comes first; so it does when it is the better bet.
   const bool round_first =
-    out.n_ways > 0 && (!step || options->since_s >= 60.0 || (advice.steps[0].does == STEP_MOVE));
+    out.n_ways > 0 && (!step || options->since_s >= 60.0 || advice.goes_round);
   if (round_first) {
     static const WordsFill none;
     out.state = RESCUE_ROUND;

@@ -165,6 +165,22 @@
     "Patch input {input} to the channel of {source}; set its gain, and its phantom once the plug " \
     "is in and still muted: this desk owns the box.")                                              \
   X(WORDS_AROUND_LEAD, "Box {box}: put the spare network lead in the place of the one it has.")    \
+  /* Rehearsals */                                                                                 \
+  X(WORDS_SAYS_NOTHING, "The {desk} says: nothing from {source} on channel {input}.")              \
+  X(WORDS_SAYS_FAR_DOWN, "The {desk} says: next to nothing from {source} on channel {input}.")     \
+  X(WORDS_SAYS_LOW, "The {desk} says: {source} on channel {input} is too low.")                    \
+  X(WORDS_SAYS_OVER, "The {desk} says: {source} on channel {input} is far too loud.")              \
+  X(WORDS_SAYS_HUM, "The {desk} says: {source} on channel {input} hums.")                          \
+  X(WORDS_SAYS_HUM_LOUD, "The {desk} says: {source} on channel {input} hums loudly.")              \
+  X(WORDS_SAYS_CRACKLE, "The {desk} says: {source} on channel {input} crackles.")                  \
+  X(WORDS_SAYS_TOUCH, "The {desk} says: {source} on channel {input} crackles when touched.")       \
+  X(WORDS_PLACE_DESK, "To the {desk}.")                                                            \
+  X(WORDS_PLACE_BOX, "To box {box}.")                                                              \
+  X(WORDS_PLACE_SOURCE, "To {source}.")                                                            \
+  X(WORDS_PLACE_SPLIT, "To the split.")                                                            \
+  X(WORDS_NEW_LINE, "Run a new line across the stage, past everything.")                           \
+  X(WORDS_TRUTH, "It was this: {first} ({fault}).")                                                \
+  X(WORDS_TRUTH_SHARED, "It was this: {first}.")                                                   \
   /* Odds */                                                                                       \
   X(WORDS_LIKELY, "Most likely: {first}, {odds} (first thought: {fault}).")                        \
   X(WORDS_LIKELY_SHARED, "Most likely: {first}, {odds}.")                                          \

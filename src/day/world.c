@@ -123,10 +123,17 @@ world_check(const World* w, Check check, int* key)
       keys[n++] = word;
     }
   }
-  double sum = 0.0;
+  double shown = 0.0;
+  double words = 0.0;
   for (int i = 0; i < n; ++i) {
-    sum += prob[i] = predict_prob(w->plant, line, check, view, known, keys[i]);
+    prob[i] = predict_prob(w->plant, line, check, view, known, keys[i]);
+    *(i < n_shown ? &shown : &words) += prob[i];
   }
+  // Every misreading falls on a word, be it one that was meant for a number nobody lists
+  for (int i = n_shown; i < n && words > 0.0 && shown < 1.0; ++i) {
+    prob[i] *= (1.0 - shown) / words;
+  }
+  const double sum = n > n_shown && words > 0.0 && shown < 1.0 ? 1.0 : shown + words;
   double at = chance_of(w, 1, (int)check.sort, check.desk) * sum;
   int i = 0;
   while (i + 1 < n && at >= prob[i]) {

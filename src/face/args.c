@@ -60,6 +60,13 @@ static const ArgsOption options[] = {
   {'G', "tag", "ITEM", "the cable's tag, as in M041"},
   {'4', "line", "LINE", "the line this cable was taken out of"},
   {'H', "heap", NULL, "one cable after another: tag, one key, next"},
+  {'U', "auto", "N", "rules against each other on N hidden faults (1 to 100000)"},
+  {'d', "seed", "N", "the same again: N as it was said (usual: from the clock)"},
+  {'P', "people", "N", "1 or 2 people who can be asked"},
+  {'K', "ways-round", NULL, "a search may end with the way round"},
+  {'z', "asked", NULL, "steps for somebody else cost asking them over the intercom"},
+  {'V', "hide", "FAULT", "hide this fault, as in \"cable: open 3\"; needs LINE"},
+  {'q', "watch", NULL, "the advice plays, and says why"},
   {'Z', "csv", "FILE", "with --heap: where the verdicts go (usual: heap.csv)"},
 };
 enum { N_OPTIONS = sizeof(options) / sizeof(options[0]) };
@@ -212,6 +219,27 @@ take_option(const ArgsVerb* verb, const ArgsOption* option, const char* value, A
     case 'k':
       good = text_whole(value, 0, 100000, &args->flex);
       break;
+    case 'U':
+      good = text_whole(value, 1, 100000, &args->n_runs);
+      break;
+    case 'd':
+      good = text_whole(value, 0, 999999999, &args->seed);
+      break;
+    case 'P':
+      good = text_whole(value, 1, 2, &args->n_people);
+      break;
+    case 'K':
+      args->ways_round = true;
+      break;
+    case 'z':
+      args->asked = true;
+      break;
+    case 'V':
+      args->hide = value;
+      break;
+    case 'q':
+      args->watch = true;
+      break;
     case 'L':
       good = text_whole(value, 1, PLANT_MAX_LINES, &args->n_lines);
       break;
@@ -249,7 +277,8 @@ args_read(const ArgsVerb* verb, int argc, char** argv, Args* args, Error* error)
     known[i].has_arg = options[i].value ? required_argument : no_argument;
     known[i].val = options[i].letter;
   }
-  Args read = {.seconds = -1, .celsius = 20, .insulation_mohm = -1, .awg = -1, .flex = -1};
+  Args read = {
+    .seconds = -1, .celsius = 20, .insulation_mohm = -1, .awg = -1, .flex = -1, .seed = -1};
   opterr = 0;
   optind = 1;
   for (;;) {

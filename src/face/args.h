@@ -70,6 +70,12 @@ typedef struct {
   double insulation_mohm; ///< -1 = not given
   int awg;                ///< -1 = not given
   int flex;               ///< Breaks counted; -1 = not given
+  // rehearse
+  int n_runs;   ///< --auto; 0 = not given
+  int seed;     ///< -1 = not given
+  int n_people; ///< 0 = not given
+  bool ways_round, asked, watch;
+  const char* hide;
 } Args;
 
 /// The option of a letter; NULL when there is none.

@@ -108,6 +108,21 @@ static const Page pages[] = {
    "Spare sources, spare sockets and lines that neither this act nor the next one needs. --take N "
    "writes down that the line runs on way N now.",
    "there is no way round", "linewalk around day.show 45"},
+  {"rehearse", "SHOW [LINE] [--seed N] or --auto N", "practise on a hidden fault",
+   "Hides a fault of the act, drawn by the odds of the show, tells what somebody complains of, and "
+   "lets you find it: choose a place, then what to do there, one key each. The world answers as "
+   "that "
+   "fault would, and people misread it as often as the list says. The clock counts the story's own "
+   "seconds: walks and handling times of the show. w takes the way round, ? asks what the advice "
+   "would do, q leaves. At the end: what it was, your seconds, and what the advice takes on the "
+   "same "
+   "fault. With LINE it is a fault of that line, with --hide the one you name. Nothing is written "
+   "into the show. --watch lets the advice play. --auto N sets rules against each other on N "
+   "faults: "
+   "ours (the advice), one-step, odds-over-cost, half-split, habit, and floor, who knows the "
+   "fault; "
+   "every setting of --people, --asked, --ways-round and --minutes, or the one you ask for.",
+   "left before there was sound", "linewalk rehearse day.show --seed 7 --watch"},
   {"predict", "SHOW LINE CHECK [--at PLACE]", "what each fault would show",
    "For every fault the line could have: the reading this check would most likely give, and "
    "whether "

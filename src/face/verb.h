@@ -40,6 +40,7 @@ Status verb_clear(const Face* face);
 Status verb_undo(const Face* face);
 Status verb_next(const Face* face);
 Status verb_rescue(const Face* face);
+Status verb_rehearse(const Face* face);
 Status verb_around(const Face* face);
 Status verb_predict(const Face* face);
 Status verb_solve(const Face* face);
