@@ -832,7 +832,9 @@ judge_lamps(Work* w, Error* error)
     hides = hides || (row->fault.mode != FAULT_NONE && row->fault.mode != FAULT_HIGH &&
                       row->fault.mode != FAULT_LEAK);
     if (row->fault.mode != FAULT_NONE) {
-      text_add(&names, "%s%s", names.n_bytes ? ", " : "", row->fault.name);
+      char said[CARD_NAME_BYTES];
+      card_fault_say(&row->fault, said);
+      text_add(&names, "%s%s", names.n_bytes ? ", " : "", said);
     }
   }
   const char* const all = text_done(&names);
@@ -945,6 +947,14 @@ judge_fault_names(Arena* arena, const Judgement* judgement)
   return text_done(&out);
 }
 
+const char*
+judge_caution(const Connector* connector)
+{
+  return strcmp(stroke_of(connector_contact(connector, WIRING_NEAR, 1)), "/") == 0
+           ? SAY_CAUTION_LOUD
+           : SAY_CAUTION;
+}
+
 Status
 judge_cable(Arena* arena, const JudgeReadings* in, Judgement* judgement, Error* error)
 {
@@ -957,17 +967,15 @@ judge_cable(Arena* arena, const JudgeReadings* in, Judgement* judgement, Error* 
   if (!w) {
     return STATUS_NO_MEMORY;
   }
-  const char* const first = connector_contact(in->connector, WIRING_NEAR, 1);
   w->arena = arena;
   w->in = in;
   w->n_wires = wiring_wires(&in->connector->plan, w->wires);
-  w->out =
-    (Judgement){.wired = "",
-                .wired_as = "",
-                .limit = "",
-                .balance_ohm = NAN,
-                .rejection_db = NAN,
-                .caution = strcmp(stroke_of(first), "/") == 0 ? SAY_CAUTION_LOUD : SAY_CAUTION};
+  w->out = (Judgement){.wired = "",
+                       .wired_as = "",
+                       .limit = "",
+                       .balance_ohm = NAN,
+                       .rejection_db = NAN,
+                       .caution = judge_caution(in->connector)};
   Status st;
   if (in->has_wiring) {
     TRY(st, judge_wiring(w));

@@ -90,6 +90,10 @@ typedef struct {
 const char*
 judge_state_word(JudgeState state);
 
+/// What is said before any cable of this kind is put on a tester. Never NULL.
+const char*
+judge_caution(const Connector* connector);
+
 /**
    Judge.
    @param[out] out Texts in `arena`; untouched on error.

@@ -622,8 +622,7 @@ suspect_say(const Work* w, const Suspect* suspect)
   char name[24];
   const char* const part =
     catalogue_part(w->arena, w->s->plant, w->s->act, w->line, &suspect->fault);
-  return part ? arena_format(w->arena, "%s (%s)", part, catalogue_name(&suspect->fault, name))
-              : NULL;
+  return part ? catalogue_said(w->arena, part, catalogue_name(&suspect->fault, name)) : NULL;
 }
 
 static const char*

@@ -8,6 +8,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#define STANDS_OUT_PROB 0.25 // Below it no cause is called the likely one (assumed)
+
 const char*
 rescue_likely(const Situation* s, Arena* arena, int line)
 {
@@ -52,12 +54,18 @@ rescue_likely(const Situation* s, Arena* arena, int line)
                                    &fill);
   }
   if (s->repaired_by[line]) {
-    return words_say(arena, top->state ? WORDS_IT_IS_SHARED : WORDS_IT_IS, &fill);
+    fill.first = top->state ? fill.first : catalogue_said(arena, fill.first, fill.fault);
+    return !fill.first ? NULL
+                       : words_say(arena,
+                                   sum < STANDS_OUT_PROB ? WORDS_IT_IS_OPEN
+                                   : top->state          ? WORDS_IT_IS_SHARED
+                                                         : WORDS_IT_IS,
+                                   &fill);
   }
   if (top->state) {
-    return words_say(arena, sum < 0.25 ? WORDS_OPEN_SHARED : WORDS_LIKELY_SHARED, &fill);
+    return words_say(arena, sum < STANDS_OUT_PROB ? WORDS_OPEN_SHARED : WORDS_LIKELY_SHARED, &fill);
   }
-  return words_say(arena, sum < 0.25 ? WORDS_OPEN : WORDS_LIKELY, &fill);
+  return words_say(arena, sum < STANDS_OUT_PROB ? WORDS_OPEN : WORDS_LIKELY, &fill);
 }
 
 static void

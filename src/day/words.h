@@ -187,8 +187,11 @@
   X(WORDS_OPEN, "No cause stands out yet; first in line is {first}, {odds} ({fault}).")            \
   X(WORDS_OPEN_SHARED, "No cause stands out yet; first in line: {first}, {odds}.")                 \
   X(WORDS_IT_IS,                                                                                   \
-    "There is sound again. Most likely it was {first} ({fault}), {odds}; test what you "           \
-    "took out before anyone says so for certain.")                                                 \
+    "There is sound again. Most likely it was {first}, {odds}; test what you took out before "     \
+    "anyone says so for certain.")                                                                 \
+  X(WORDS_IT_IS_OPEN,                                                                              \
+    "There is sound again. What it was does not stand out; first in line is {first}, {odds}. "     \
+    "Test what you took out.")                                                                     \
   X(WORDS_IT_IS_SHOWN,                                                                             \
     "There is sound again. It is {first}: {fault}, as the cable that was taken out shows.")        \
   X(WORDS_IT_IS_HIDDEN,                                                                            \

@@ -260,9 +260,9 @@ take_option(const ArgsVerb* verb, const ArgsOption* option, const char* value, A
       break;
   }
   if (!good) {
-    char said[80];
-    (void)snprintf(said, sizeof(said), "--%s %.40s", option->name, value);
-    return refuse(verb, error, "That value makes no sense:", said);
+    return error_set(error, STATUS_BAD_ARG, NULL, 0, 0,
+                     "--%s takes %s (%s), not \"%.40s\": see \"linewalk help %s\".", option->name,
+                     option->value, option->does, value, verb->name);
   }
   return STATUS_OK;
 }

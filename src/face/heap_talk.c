@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "day/heap.h"
+#include "day/judge.h"
 #include "face/json.h"
 #include "face/key.h"
 
@@ -98,6 +99,9 @@ draw(const Bench* bench, const HeapScreen* s)
   if (bench->note[0]) {
     screen_say(screen, PAINT_WARN, "%s", bench->note);
   }
+  if (bench->heap.n_cables == 0) {
+    screen_item(screen, PAINT_WARN, "First: ", judge_caution(bench->connector));
+  }
   screen_gap(screen);
   const bool stop = s->state == HEAP_ASK_KNOWN_GOOD || s->state == HEAP_ASK_TESTER;
   if (s->state == HEAP_ASK_TAG && s->say[0]) { // What to do with the last one, then the next
@@ -142,6 +146,7 @@ draw_json(const Bench* bench, const HeapScreen* s)
   json_object_set_new(heap, "asks", json_words(states[s->state]));
   json_object_set_new(heap, "headline", json_words(s->headline));
   json_object_set_new(heap, "say", json_words(s->say));
+  json_object_set_new(heap, "caution", json_words(judge_caution(bench->connector)));
   json_object_set_new(heap, "note", json_words(bench->note));
   json_object_set_new(heap, "tested", json_integer(bench->heap.n_cables));
   json_object_set_new(heap, "use", json_integer(n[HEAP_USE]));
@@ -196,6 +201,10 @@ answer_tag(Bench* bench, bool* done)
   }
   if (text_same(text, "u")) {
     return take_back(bench);
+  }
+  if (!text[1] && text[0] >= 'a' && text[0] <= 'z') { // Somebody is a key ahead
+    bench->note = "That is a key, not a tag. Type the next cable's tag first.";
+    return STATUS_OK;
   }
   if (!text_is_utf8(text, strlen(text))) {
     bench->note = "That tag is not readable text (UTF-8): type it again.";

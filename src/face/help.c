@@ -124,10 +124,9 @@ static const Page pages[] = {
    "every setting of --people, --asked, --ways-round and --minutes, or the one you ask for.",
    "left before there was sound", "linewalk rehearse day.show --seed 7 --watch"},
   {"predict", "SHOW LINE CHECK [--at PLACE]", "what each fault would show",
-   "For every fault the line could have: the reading this check would most likely give, and "
-   "whether "
-   "it differs from a good line. CHECK is a word of \"saw\". LINE "
-   "may be a drive line, \"drive 5\": then the check is made at its amplifier.",
+   "What a good line shows, then reading by reading which faults would most likely give it, and "
+   "last what looks like a good line all the same. CHECK is a word of \"saw\". LINE may be a "
+   "drive line, \"drive 5\": then the check is made at its amplifier.",
    "this check can see no fault here", "linewalk predict day.show 45 lamps"},
   {"solve", "FILE", "what a circuit written down by hand shows",
    "FILE is JSON, described in docs/circuits.md (\"-\" is standard input). A line of elements "

@@ -5,21 +5,64 @@
 
 #include <string.h>
 
-// All faults that show what row `first` shows.
+// Whether two whole phrases differ in the socket alone: length of what stands before it, 0 = no.
+static size_t
+same_but_socket(const PredictRow* a, const PredictRow* b)
+{
+  const char* const at = a->socket ? strstr(a->part, a->socket) : NULL;
+  const char* const of = b->socket ? strstr(b->part, b->socket) : NULL;
+  const size_t n = at ? (size_t)(at - a->part) : 0;
+  const bool same = at && of && n == (size_t)(of - b->part) && !strncmp(a->part, b->part, n) &&
+                    !strcmp(at + strlen(a->socket), of + strlen(b->socket));
+  return same ? n : 0;
+}
+
+static bool
+is_alike(const PredictRow* a, const PredictRow* b)
+{
+  return !strcmp(a->shows, b->shows);
+}
+
+// The phrase of row `k`, and of all after it that differ in the socket alone: "the plugs in A1 and
+// one of A2, A3 are exchanged".
 static void
-say_alike(const Face* face, const PredictRow rows[], int n, int first)
+add_phrase(const PredictRow rows[], int n, int k, TextOut* out)
+{
+  text_add(out, "%s", out->n_bytes ? "; " : "");
+  size_t before = 0;
+  for (int i = k + 1; i < n && !before; ++i) {
+    before = is_alike(&rows[i], &rows[k]) ? same_but_socket(&rows[k], &rows[i]) : 0;
+  }
+  if (!before) {
+    text_add(out, "%s", rows[k].part);
+    return;
+  }
+  text_add(out, "%.*sone of %s", (int)before, rows[k].part, rows[k].socket);
+  for (int i = k + 1; i < n; ++i) {
+    if (is_alike(&rows[i], &rows[k]) && same_but_socket(&rows[k], &rows[i])) {
+      text_add(out, ", %s", rows[i].socket);
+    }
+  }
+  text_add(out, "%s", rows[k].part + before + strlen(rows[k].socket));
+}
+
+// All faults that show what row `as` shows, a good line left out.
+static const char*
+faults_say(const Face* face, const PredictRow rows[], int n, int as)
 {
   TextOut out = {.arena = face->arena};
   const char* part = ""; // Said last: its faults stand behind it
-  for (int k = first; k < n; ++k) {
+  for (int k = 0; k < n; ++k) {
     const PredictRow* const row = &rows[k];
-    if (strcmp(row->shows, rows[first].shows) != 0) {
+    bool is_said = !is_alike(row, &rows[as]) || !strcmp(row->fault, "none");
+    for (int i = 0; i < k && !is_said; ++i) {
+      is_said = is_alike(&rows[i], row) && same_but_socket(&rows[i], row);
+    }
+    if (is_said) {
       continue;
     }
-    if (!strcmp(row->fault, "none")) {
-      text_add(&out, "a good line");
-    } else if (row->is_shared) {
-      text_add(&out, "%s%s", out.n_bytes ? "; " : "", row->part);
+    if (row->is_shared) {
+      add_phrase(rows, n, k, &out);
     } else if (!strcmp(part, row->part)) {
       text_add(&out, ", %s", row->fault);
     } else {
@@ -27,23 +70,36 @@ say_alike(const Face* face, const PredictRow rows[], int n, int first)
     }
     part = row->part;
   }
-  const char* const lead = arena_format(face->arena, "%s: ", rows[first].shows);
-  const char* const text = text_done(&out);
-  screen_cell(face->screen, PAINT_STRONG, lead ? lead : "", 0);
-  screen_rest(face->screen, PAINT_PLAIN, text_width(lead ? lead : ""), 4, text ? text : "");
+  return text_done(&out);
+}
+
+static void
+say_list(const Face* face, const char* lead, const char* text)
+{
+  if (lead && text && text[0]) {
+    screen_cell(face->screen, PAINT_STRONG, lead, 0);
+    screen_rest(face->screen, PAINT_PLAIN, text_width(lead), 4, text);
+  }
 }
 
 void
 predict_rows_say(const Face* face, const PredictRow rows[], int n)
 {
-  for (int i = 0; i < n; ++i) {
-    bool is_said = false;
+  if (n > 0) {
+    screen_say(face->screen, PAINT_STRONG, "A good line: %s", rows[0].shows);
+  }
+  for (int i = 1; i < n; ++i) {
+    bool is_said = is_alike(&rows[i], &rows[0]);
     for (int k = 0; k < i; ++k) {
-      is_said = is_said || !strcmp(rows[k].shows, rows[i].shows);
+      is_said = is_said || is_alike(&rows[k], &rows[i]);
     }
     if (!is_said) {
-      say_alike(face, rows, n, i);
+      say_list(face, arena_format(face->arena, "%s: ", rows[i].shows),
+               faults_say(face, rows, n, i));
     }
+  }
+  if (n > 0) {
+    say_list(face, "Looks like a good line: ", faults_say(face, rows, n, 0));
   }
 }
 

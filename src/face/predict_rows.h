@@ -13,11 +13,13 @@ typedef struct {
   const char* part;
   const char* fault; ///< "none" for the good line
   const char* shows;
-  bool sees;      ///< It differs from a good line
-  bool is_shared; ///< `part` is a whole phrase
+  bool sees;          ///< It differs from a good line
+  bool is_shared;     ///< `part` is a whole phrase
+  const char* socket; ///< What such a phrase names beside the line's own socket; NULL: nothing
 } PredictRow;
 
-/// One paragraph a reading, in the order of the rows.
+/// What a good line (row 0) shows; a paragraph a reading that differs from it; last what looks like
+/// a good line all the same. Phrases that differ in `socket` alone become one.
 void
 predict_rows_say(const Face* face, const PredictRow rows[], int n);
 

@@ -247,26 +247,27 @@ say_not_seen(const Face* face, const Card* card)
 
 // ---- The card in words ----
 
+// Which of the rows that look the same are told by brightness, a line each.
 static void
 say_brightness(const Face* face, const Card* card, const int rows[], int n)
 {
-  TextOut out = {.arena = face->arena};
+  char than[CARD_NAME_BYTES];
+  card_fault_say(&card->rows[rows[0]].fault, than);
   for (int k = 1; k < n; ++k) {
     int lamp = 0;
     char name[16];
+    char fault[CARD_NAME_BYTES];
     const double ratio = told_by(card, rows[0], rows[k], &lamp);
-    if (ratio != 1.0) {
-      card_lamp_name(card->tester, lamp, name);
-      text_add(&out, "%s%s has %s %.1f times %s", out.n_bytes ? "; " : "",
-               card->rows[rows[k]].fault.name, name, ratio > 1.0 ? ratio : 1.0 / ratio,
-               ratio > 1.0 ? "brighter" : "weaker");
+    if (ratio == 1.0) {
+      continue;
     }
-  }
-  const char* const said = text_done(&out);
-  if (said && said[0]) {
-    text_add(&out, " than %s", rows[0] == 0 ? "a good line" : card->rows[rows[0]].fault.name);
-    const char* const whole = text_done(&out);
-    screen_item(face->screen, PAINT_PLAIN, "      ", whole ? whole : "");
+    card_lamp_name(card->tester, lamp, name);
+    card_fault_say(&card->rows[rows[k]].fault, fault);
+    const char* const said =
+      arena_format(face->arena, "%s: %s is %.1f times %s than %s%s", fault, name,
+                   ratio > 1.0 ? ratio : 1.0 / ratio, ratio > 1.0 ? "brighter" : "weaker",
+                   rows[0] == 0 ? "on a good line" : "with ", rows[0] == 0 ? "" : than);
+    screen_item(face->screen, PAINT_PLAIN, "      - ", said ? said : "");
   }
 }
 
@@ -308,19 +309,25 @@ say_card(const Face* face, const Card* card, const Card* reversed, const char* p
   const int n = picture ? card_showing(card, picture, showing) : 0;
   screen_gap(face->screen);
   screen_say(face->screen, PAINT_STRONG, "%s", titles[card->situation]);
-  if (!picture) {
-    screen_say(face->screen, PAINT_PLAIN, "%s", how[card->situation]);
-  }
-  if (!picture &&
-      text_same(card->tester->connector + (card->tester->connector[0] ? 1 : 0), "-pole")) {
+  // Who asks what one picture means is about to plug all the same
+  const bool has_poles =
+    text_same(card->tester->connector + (card->tester->connector[0] ? 1 : 0), "-pole");
+  if (has_poles) {
     screen_say(
       face->screen, PAINT_WARN,
-      "A loudspeaker cable: unplug it from its amplifier first; the outputs can exceed 50 V "
-      "and bridged ones have no earthed side.");
+      "A loudspeaker cable: unplug it from its amplifier first, then from its boxes; the outputs "
+      "can exceed 50 V and bridged ones have no earthed side.");
+  }
+  if (!has_poles || card->situation != CARD_SENDER) {
+    screen_say(face->screen, PAINT_PLAIN, "%s", how[card->situation]);
+  } else if (!picture) {
+    screen_say(face->screen, PAINT_PLAIN, "Sender at one end of the cable, lamps at the other.");
   }
   if (picture && n == 0) {
-    screen_item(face->screen, PAINT_WARN, "  ",
-                "No single fault shows this: two at once, another tester, or a misreading.");
+    screen_item(
+      face->screen, PAINT_WARN, "  ",
+      "No single fault shows this: two at once, another tester, or a misreading. Read again, "
+      "the lamps in the order above.");
     return;
   }
   if (is_short) {
@@ -477,8 +484,9 @@ build_cards(const Face* face, const Tester* tester, Card cards[CARD_SITUATIONS],
   if (n == 0) {
     return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
                      under
-                       ? "Tester %.40s has no card under \"%.20s\": phantom wants three contacts, "
-                         "sender and reversed a sender, alone a battery beside the lamps."
+                       ? "Tester %.40s has no card under \"%.20s\". There are: phantom (testers of "
+                         "three contacts), sender and reversed (with a sender), alone (a battery "
+                         "beside the lamps)."
                        : "Tester %.40s has neither sender nor battery, and phantom lights "
                          "three-contact testers only: nothing would ever light it.",
                      tester->name, under ? under : "");

@@ -34,7 +34,7 @@ add_row(const Face* face, const OpenShow* show, Shown* table, const Condition* c
   TRY(st, predictor_view(predictor, condition, &view));
   if (view->is_anything) {
     table->views[table->n] = view;
-    table->rows[table->n++] = (PredictRow){part, fault, "anything", false, false};
+    table->rows[table->n++] = (PredictRow){part, fault, "anything", false, false, NULL};
     return part && fault ? STATUS_OK : STATUS_NO_MEMORY;
   }
   if (table->check.sort == CHECK_HUNT) {
@@ -48,7 +48,7 @@ add_row(const Face* face, const OpenShow* show, Shown* table, const Condition* c
     return STATUS_NO_MEMORY;
   }
   table->views[table->n] = view;
-  table->rows[table->n++] = (PredictRow){part, fault, shows, key != *good_key, false};
+  table->rows[table->n++] = (PredictRow){part, fault, shows, key != *good_key, false, NULL};
   return STATUS_OK;
 }
 
@@ -95,6 +95,12 @@ fill(const Face* face, const OpenShow* show, Shown* table)
                         : "wrong socket",
                       &good_key));
       table->rows[table->n - 1].is_shared = true;
+      if (sort == SHARED_SWAP || sort == SHARED_MOVED) {
+        const int other = s->states[i].from == line ? s->states[i].to : s->states[i].from;
+        table->rows[table->n - 1].socket =
+          arena_format(face->arena, "%s%d", plant->boxes[plant->lines[other].box].name,
+                       plant->lines[other].socket);
+      }
     }
   }
   return STATUS_OK;
@@ -210,6 +216,31 @@ answer(const Face* face, const OpenShow* show, const Shown* table)
   return json_answer_print(object, face->args, stdout, face->error);
 }
 
+// What must be said before anybody reads this; NULL where a look or an ear is enough.
+static const char*
+caution(CheckSort sort)
+{
+  switch (sort) {
+    case CHECK_LAMPS:
+    case CHECK_VOLTS:
+      return "Mute the line at every desk, sends to in-ears too, headphones down; source out, "
+             "then phantom on, and never with a ribbon anywhere the line could end.";
+    case CHECK_SENT:
+    case CHECK_FLEX:
+      return "Mute the line at every desk, phantom off, wait 5 s, then the cable out at both "
+             "ends. Never with a ribbon still on it.";
+    case CHECK_OHMS:
+      return "Mute the line at every desk, phantom off, wait 5 s, then unplug at the box. Never "
+             "into a ribbon.";
+    case CHECK_HUNT:
+    case CHECK_CRACKLE:
+      return "Mute the line at every desk, sends to in-ears too; who listens does so by "
+             "headphones, turned down first.";
+    default:
+      return NULL;
+  }
+}
+
 static void
 say_input(const Face* face, const Desk* desk)
 {
@@ -257,6 +288,10 @@ say(const Face* face, const OpenShow* show, const Shown* table)
   }
   if (hears_input(plant, table)) {
     say_input(face, &plant->desks[desk]);
+  }
+  const char* const how = caution(table->check.sort);
+  if (how) {
+    screen_item(face->screen, PAINT_WARN, "First: ", how);
   }
   predict_rows_say(face, table->rows, table->n);
 }

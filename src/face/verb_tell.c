@@ -57,6 +57,12 @@ answer_told(const Face* face, OpenShow* show, int line, FactKind kind, const cha
   screen_say(face->screen, PAINT_PLAIN, "%s%s", sentence,
              is_new ? "" : " It was told before and does not count again.");
   show_say_act(face, show);
+  if (kind == FACT_READING && show->act >= 0 && !plant_input(&show->plant, show->act, line)) {
+    screen_say(face->screen, PAINT_WARN,
+               "Nothing plays on line %d in this act. If another line was meant, take it back with "
+               "undo.",
+               show->plant.lines[line].number);
+  }
   return line_say_now(face, show, line);
 }
 
@@ -91,6 +97,17 @@ read_saw(const Face* face, const char** check, const char** reading)
   return *check ? STATUS_OK : STATUS_NO_MEMORY;
 }
 
+// Whether a word may be the tag of an item: it is on a list, or has a digit in it.
+static bool
+is_tag(const Plant* plant, const char* word)
+{
+  bool found = strpbrk(word, "0123456789") != NULL;
+  for (int i = 0; i < plant->n_items && !found; ++i) {
+    found = text_same(plant->items[i].tag, word);
+  }
+  return found;
+}
+
 // Where a check is made, as a Check; what stands in --at must fit it.
 static Status
 place_check(const Face* face, const OpenShow* show, int line, const char* check_word, Check* check)
@@ -99,12 +116,17 @@ place_check(const Face* face, const OpenShow* show, int line, const char* check_
   Check out = {CHECK_LEVEL, -1};
   if (text_begins(check_word, "swap")) {
     RepairSort repair;
-    const char* const blank = strchr(check_word, ' ');
+    const char* blank = strchr(check_word, ' ');
     out.sort = CHECK_SWAP;
+    if (blank && repair_of(blank + 1, &repair) && repair == REPAIR_CABLE &&
+        !text_same(blank + 1, repair_word(REPAIR_CABLE)) && !is_tag(plant, blank + 1)) {
+      blank = NULL; // A slip of the pen is no cable
+    }
     if (!blank || !repair_of(blank + 1, &repair)) {
       return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
-                       "Swap what? Write \"swap cable=better\"; also source, plug, desk, tail, "
-                       "switch, input, side, socket, lead, power, clock, owner, or a tag.");
+                       "Swap what? Write \"swap cable=better\"; also source, battery, plug, "
+                       "desk, tail, switch, lift, in-line, input, side, socket, lead, power, "
+                       "clock, owner, or a tag.");
     }
   } else if (!predict_check_of(check_word, &out.sort)) {
     return error_set(

@@ -153,6 +153,20 @@ sender_has_volts(const Tester* tester)
   return false;
 }
 
+void
+card_fault_say(const CardFault* fault, char text[CARD_NAME_BYTES])
+{
+  const char* const middle = strchr(fault->name, ' ');
+  const char* const size = strrchr(fault->name, ' ');
+  if ((fault->mode == FAULT_HIGH || fault->mode == FAULT_LEAK) && size > middle) {
+    (void)snprintf(text, CARD_NAME_BYTES, "%s %s %.*s", size + 1,
+                   fault->mode == FAULT_HIGH ? "in" : "across", (int)(size - middle - 1),
+                   middle + 1);
+  } else {
+    (void)snprintf(text, CARD_NAME_BYTES, "%s", fault->name);
+  }
+}
+
 bool
 card_fits(const Tester* tester, CardSituation situation)
 {

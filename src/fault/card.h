@@ -71,6 +71,10 @@ typedef struct {
 int
 card_faults(int n_contacts, const char* connector, CardFault faults[CARD_MAX_FAULTS]);
 
+/// A fault as people say it: "1k in 2" for "high 2 1k", "10k across 1-3" for a leak, else its name.
+void
+card_fault_say(const CardFault* fault, char text[CARD_NAME_BYTES]);
+
 /// Whether a situation fits a tester.
 bool
 card_fits(const Tester* tester, CardSituation situation);

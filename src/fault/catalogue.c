@@ -365,6 +365,14 @@ catalogue_part(Arena* arena, const Plant* plant, int act, int line, const Fault*
   }
 }
 
+const char*
+catalogue_said(Arena* arena, const char* part, const char* fault)
+{
+  const size_t n = strlen(part);
+  return n && part[n - 1] == ')' ? arena_format(arena, "%.*s, %s)", (int)(n - 1), part, fault)
+                                 : arena_format(arena, "%s (%s)", part, fault);
+}
+
 int
 catalogue_same(const Fault* a, const Fault* b)
 {

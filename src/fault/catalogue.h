@@ -118,6 +118,10 @@ catalogue_name(const Fault* fault, char text[24]);
 const char*
 catalogue_part(Arena* arena, const Plant* plant, int act, int line, const Fault* fault);
 
+/// Part and fault in one phrase: "house desk input 33 (pad in)", "the source (keys 1 L, lift)".
+const char*
+catalogue_said(Arena* arena, const char* part, const char* fault);
+
 /// Same part, mode, contacts and desk.
 int
 catalogue_same(const Fault* a, const Fault* b);

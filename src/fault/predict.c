@@ -440,9 +440,8 @@ refuse(const Plant* plant, Error* error, Check check, const char* text)
                            : check.sort == CHECK_FLEX ? ", or counted breaks such as 3 breaks in 60"
                            : check.sort == CHECK_OHMS ? ", or a number of ohms"
                                                       : "";
-  return error_set(error, STATUS_BAD_INPUT, NULL, 0, 0,
-                   "\"%s\" is no reading of %s. Say one of: %s%s.", text, check_words[check.sort],
-                   all, more);
+  return error_set(error, STATUS_BAD_INPUT, NULL, 0, 0, "\"%s\" is no reading of %s. Say %s%s%s.",
+                   text, check_words[check.sort], all[0] ? "one of: " : "", all, more);
 }
 
 // "3 breaks in 60", "breaks 3", "0 breaks": the counted breaks of a flex check.

@@ -216,7 +216,7 @@ test_lamps(void** state)
   } lamps[] = {
     {"GGG", JUDGE_NOT_PROVEN, "", "open 3"},
     {"RRR", JUDGE_NOT_PROVEN, "", "battery is in backwards"},
-    {"GRG", JUDGE_NOT_SOUND, "one of open 1, crossed 1-3, high 1 10k", "one of: open 1"},
+    {"GRG", JUDGE_NOT_SOUND, "one of open 1, crossed 1-3, 10k in 1", "one of: open 1"},
     {"G.G", JUDGE_NOT_SOUND, "short 1-3", "means short 1-3"},
     {"...", JUDGE_NOT_PROVEN, "", "known-good cable"},
   };
