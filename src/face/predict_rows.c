@@ -23,6 +23,12 @@ is_alike(const PredictRow* a, const PredictRow* b)
   return !strcmp(a->shows, b->shows);
 }
 
+static bool
+is_open(const PredictRow* row)
+{
+  return !strcmp(row->shows, "anything");
+}
+
 // The phrase of row `k`, and of all after it that differ in the socket alone: "the plugs in A1 and
 // one of A2, A3 are exchanged".
 static void
@@ -63,6 +69,8 @@ faults_say(const Face* face, const PredictRow rows[], int n, int as)
     }
     if (row->is_shared) {
       add_phrase(rows, n, k, &out);
+    } else if (is_open(row)) { // It sits nowhere in particular
+      text_add(&out, "%s%s", out.n_bytes ? ", " : "", row->fault);
     } else if (!strcmp(part, row->part)) {
       text_add(&out, ", %s", row->fault);
     } else {
@@ -85,6 +93,7 @@ say_list(const Face* face, const char* lead, const char* text)
 void
 predict_rows_say(const Face* face, const PredictRow rows[], int n)
 {
+  int open = 0;
   if (n > 0) {
     screen_say(face->screen, PAINT_STRONG, "A good line: %s", rows[0].shows);
   }
@@ -93,13 +102,18 @@ predict_rows_say(const Face* face, const PredictRow rows[], int n)
     for (int k = 0; k < i; ++k) {
       is_said = is_said || is_alike(&rows[k], &rows[i]);
     }
-    if (!is_said) {
+    if (!is_said && is_open(&rows[i])) {
+      open = i;
+    } else if (!is_said) {
       say_list(face, arena_format(face->arena, "%s: ", rows[i].shows),
                faults_say(face, rows, n, i));
     }
   }
   if (n > 0) {
     say_list(face, "Looks like a good line: ", faults_say(face, rows, n, 0));
+  }
+  if (open > 0) {
+    say_list(face, "Could show anything: ", faults_say(face, rows, n, open));
   }
 }
 
