@@ -142,3 +142,26 @@ made_random(MadeProblem* made, Rng* rng)
                                rng_below(rng, 2) != 0};
   p->deadline_s = rng_below(rng, 2) ? rng_log(rng, 30.0, 400.0) : 0.0;
 }
+
+/// Reference instance R5 (reasoning 2, own data): stage, box and console; mic, mic cable, box,
+/// multicore, console input. The whole spare line is the last repair.
+static inline void
+made_r5(MadeProblem* made, double misread_prob, int start_zone)
+{
+  static const double walk[9] = {0, 15, 45, 15, 0, 30, 45, 30, 0};
+  made_init(made, (double[]){.10, .40, .10, .25, .15}, 5);
+  made->problem.n_zones = 3;
+  memcpy(made->walk_s, walk, sizeof(walk));
+  made->person_zone[0] = start_zone;
+  made_check(made, 0, 20, 0x03, misread_prob);              // Tap after the cable
+  made_check(made, 1, 15, 0x07, misread_prob);              // Tap after the box
+  made_check(made, 2, 10, 0x0F, misread_prob);              // Tap after the multicore
+  made_check(made, POLICY_ANYWHERE, 5, 0x10, misread_prob); // Remote look at the console
+  made_check(made, 0, 25, 0x02, misread_prob);              // Continuity of the cable
+  made_repair(made, 0, 30, 0x01);                           // Swap the microphone
+  made_repair(made, 0, 25, 0x02);                           // Swap the cable
+  made_repair(made, 1, 20, 0x04);                           // Spare box channel
+  made_repair(made, 1, 60, 0x0C);                           // Spare pair
+  made_repair(made, 2, 15, 0x10);                           // Other console input
+  made_repair(made, 0, 240, 0x1F);                          // Whole spare line
+}

@@ -124,28 +124,6 @@ exact_solver_agrees_with_trying_everything(void** state)
 
 // ---- Reference instance R5 ----
 
-/// Stage, box and console; mic, mic cable, box, multicore, console input (reasoning 2, own data).
-static void
-make_r5(MadeProblem* made, double misread_prob, int start_zone)
-{
-  static const double walk[9] = {0, 15, 45, 15, 0, 30, 45, 30, 0};
-  made_init(made, (double[]){.10, .40, .10, .25, .15}, 5);
-  made->problem.n_zones = 3;
-  memcpy(made->walk_s, walk, sizeof(walk));
-  made->person_zone[0] = start_zone;
-  made_check(made, 0, 20, 0x03, misread_prob);              // Tap after the cable
-  made_check(made, 1, 15, 0x07, misread_prob);              // Tap after the box
-  made_check(made, 2, 10, 0x0F, misread_prob);              // Tap after the multicore
-  made_check(made, POLICY_ANYWHERE, 5, 0x10, misread_prob); // Remote look at the console
-  made_check(made, 0, 25, 0x02, misread_prob);              // Continuity of the cable
-  made_repair(made, 0, 30, 0x01);                           // Swap the microphone
-  made_repair(made, 0, 25, 0x02);                           // Swap the cable
-  made_repair(made, 1, 20, 0x04);                           // Spare box channel
-  made_repair(made, 1, 60, 0x0C);                           // Spare pair
-  made_repair(made, 2, 15, 0x10);                           // Other console input
-  made->problem.service = (PolicyService){0, 240, 1, true}; // Whole spare line
-}
-
 static void
 nine_optima_of_r5(void** state)
 {
@@ -171,7 +149,7 @@ nine_optima_of_r5(void** state)
     char name[40];
     (void)snprintf(name, sizeof(name), "misread %.2f, zone %d", rows[i].misread, rows[i].zone);
     MadeProblem made;
-    make_r5(&made, rows[i].misread, rows[i].zone);
+    made_r5(&made, rows[i].misread, rows[i].zone);
     Exact x;
     CHECK_NEAR(name, exact_solve(&made.problem, 0.0, &x), rows[i].optimum, 1e-3);
     exact_end(&x);
