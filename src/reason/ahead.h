@@ -23,8 +23,7 @@
   of ECR and kappa H + direct: H the entropy of the repair classes in bits, `direct` the cheapest
   single repair of each class from here, kappa in units of the seconds a bit costs at the best rate
   the first step has. That says what further checks could make of it, and is neither bound nor
-  promise. On our own lines it gained nothing that looking further does not (docs/figures.md), so
-  the usual options leave it out.
+  promise, so the usual options leave it out; tests/reason/test_ahead measures both, long size.
 
   Against a clock the chance of being done in time is what is compared (leaf: policy_chance), and
   seconds only where chances tie.
