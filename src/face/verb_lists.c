@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/text.h"
-#include "face/compare.h"
+#include "face/difference.h"
 #include "face/json.h"
 #include "face/verb.h"
 
@@ -349,8 +349,8 @@ build_newer(const Face* face, const OpenShow* show, ListFiles* files, Newer* new
     place_error(face, files);
     return st;
   }
-  return compare_plants(face->arena, &show->plant, &newer->plant, &newer->changes,
-                        &newer->n_changes);
+  return difference_plants(face->arena, &show->plant, &newer->plant, &newer->changes,
+                           &newer->n_changes);
 }
 
 static Status

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "face/compare.h"
+#include "face/difference.h"
 
 #include "base/text.h"
 
@@ -9,7 +9,7 @@
 
 typedef struct {
   Arena* arena;
-  const char** at; ///< [COMPARE_MAX]
+  const char** at; ///< [DIFFERENCE_MAX]
   int n;
   int n_more; ///< Beyond the room
   bool failed;
@@ -18,7 +18,7 @@ typedef struct {
 __attribute__((format(printf, 2, 3))) static void
 say(Words* words, const char* format, ...)
 {
-  if (words->n == COMPARE_MAX - 1) {
+  if (words->n == DIFFERENCE_MAX - 1) {
     ++words->n_more;
     return;
   }
@@ -65,7 +65,8 @@ answer_word(Answer answer)
 }
 
 static void
-compare_input(Words* words, const Plant* before, const Plant* now, const Input* a, const Input* b)
+difference_input(Words* words, const Plant* before, const Plant* now, const Input* a,
+                 const Input* b)
 {
   const char* const act = now->acts[b->act].name;
   char from[40];
@@ -93,7 +94,7 @@ compare_input(Words* words, const Plant* before, const Plant* now, const Input* 
 }
 
 static void
-compare_inputs(Words* words, const Plant* before, const Plant* now)
+difference_inputs(Words* words, const Plant* before, const Plant* now)
 {
   for (int i = 0; i < now->n_inputs; ++i) {
     const Input* const b = &now->inputs[i];
@@ -101,7 +102,7 @@ compare_inputs(Words* words, const Plant* before, const Plant* now)
     const Input* const a = find_input(before, act, b->source);
     char to[40];
     if (a) {
-      compare_input(words, before, now, a, b);
+      difference_input(words, before, now, a, b);
     } else {
       say(words, "%s: %s is new, in %s.", act, b->source, socket_of(now, b->line, to));
     }
@@ -118,7 +119,7 @@ compare_inputs(Words* words, const Plant* before, const Plant* now)
 }
 
 static void
-compare_lines(Words* words, const Plant* before, const Plant* now)
+difference_lines(Words* words, const Plant* before, const Plant* now)
 {
   for (int i = 0; i < now->n_lines; ++i) {
     const Line* const b = &now->lines[i];
@@ -155,7 +156,7 @@ compare_lines(Words* words, const Plant* before, const Plant* now)
 }
 
 static void
-compare_desks(Words* words, const Plant* before, const Plant* now)
+difference_desks(Words* words, const Plant* before, const Plant* now)
 {
   for (int i = 0; i < now->n_desk_rows; ++i) {
     const DeskRow* const b = &now->desk_rows[i];
@@ -178,7 +179,7 @@ compare_desks(Words* words, const Plant* before, const Plant* now)
 }
 
 static void
-compare_count(Words* words, const char* what, int before, int now)
+difference_count(Words* words, const char* what, int before, int now)
 {
   if (before != now) {
     say(words, "%s: %d rows, there were %d.", what, now, before);
@@ -186,28 +187,28 @@ compare_count(Words* words, const char* what, int before, int now)
 }
 
 Status
-compare_plants(Arena* arena, const Plant* before, const Plant* now, const char* const** sentences,
-               int* n)
+difference_plants(Arena* arena, const Plant* before, const Plant* now,
+                  const char* const** sentences, int* n)
 {
-  Words words = {arena, arena_array(arena, COMPARE_MAX, sizeof(char*)), 0, 0, false};
+  Words words = {arena, arena_array(arena, DIFFERENCE_MAX, sizeof(char*)), 0, 0, false};
   if (!words.at) {
     return STATUS_NO_MEMORY;
   }
-  compare_lines(&words, before, now);
-  compare_inputs(&words, before, now);
-  compare_desks(&words, before, now);
-  compare_count(&words, "Boxes", before->n_boxes, now->n_boxes);
-  compare_count(&words, "Acts", before->n_acts, now->n_acts);
-  compare_count(&words, "Kinds", before->n_kinds, now->n_kinds);
-  compare_count(&words, "Items", before->n_items, now->n_items);
-  compare_count(&words, "Desk rows", before->n_desk_rows, now->n_desk_rows);
-  compare_count(&words, "Crew", before->n_people, now->n_people);
-  compare_count(&words, "Places", before->n_places, now->n_places);
-  compare_count(&words, "Times", before->n_times, now->n_times);
-  compare_count(&words, "Odds", before->n_odds, now->n_odds);
-  compare_count(&words, "Chances of misreading", before->n_misreads, now->n_misreads);
-  compare_count(&words, "Kit", before->n_kit, now->n_kit);
-  compare_count(&words, "List versions", before->n_versions, now->n_versions);
+  difference_lines(&words, before, now);
+  difference_inputs(&words, before, now);
+  difference_desks(&words, before, now);
+  difference_count(&words, "Boxes", before->n_boxes, now->n_boxes);
+  difference_count(&words, "Acts", before->n_acts, now->n_acts);
+  difference_count(&words, "Kinds", before->n_kinds, now->n_kinds);
+  difference_count(&words, "Items", before->n_items, now->n_items);
+  difference_count(&words, "Desk rows", before->n_desk_rows, now->n_desk_rows);
+  difference_count(&words, "Crew", before->n_people, now->n_people);
+  difference_count(&words, "Places", before->n_places, now->n_places);
+  difference_count(&words, "Times", before->n_times, now->n_times);
+  difference_count(&words, "Odds", before->n_odds, now->n_odds);
+  difference_count(&words, "Chances of misreading", before->n_misreads, now->n_misreads);
+  difference_count(&words, "Kit", before->n_kit, now->n_kit);
+  difference_count(&words, "List versions", before->n_versions, now->n_versions);
   if (words.n_more > 0) {
     words.at[words.n] = arena_format(arena, "And %d more changes.", words.n_more);
     words.failed = words.failed || !words.at[words.n];

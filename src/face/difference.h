@@ -11,12 +11,12 @@
   stage".
 */
 
-enum { COMPARE_MAX = 400 }; ///< Sentences; the last then says how many more there are
+enum { DIFFERENCE_MAX = 400 }; ///< Sentences; the last then says how many more there are
 
 /**
    Sentences of what is different in `now` against `before`: [*n], may be 0.
    @return STATUS_OK, STATUS_NO_MEMORY. Both plants are borrowed.
 */
 Status
-compare_plants(Arena* arena, const Plant* before, const Plant* now, const char* const** sentences,
-               int* n);
+difference_plants(Arena* arena, const Plant* before, const Plant* now,
+                  const char* const** sentences, int* n);
