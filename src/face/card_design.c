@@ -239,7 +239,7 @@ answer(const Face* face, const DesignTask* task, const Design* d)
   json_object_set_new(design, "never", pairs_json(d, d->never, d->n_never));
   json_object_set_new(design, "tried", json_integer(d->n_tried));
   json_object_set_new(object, "design", design);
-  return json_answer_print(object, face->args, stdout, face->error);
+  return json_answer_print(object, face->args, face->screen->out, face->error);
 }
 
 Status

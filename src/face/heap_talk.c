@@ -155,7 +155,7 @@ draw_json(const Bench* bench, const HeapScreen* s)
   json_object_set_new(heap, "tester_prob", json_figure(bench->heap.tester_prob));
   json_object_set_new(heap, "choices", choices);
   json_object_set_new(answer, "heap", heap);
-  return json_answer_print(answer, bench->face->args, stdout, bench->face->error);
+  return json_answer_print(answer, bench->face->args, bench->face->screen->out, bench->face->error);
 }
 
 // ---- Answers ----

@@ -350,7 +350,7 @@ help_json(const Face* face, const Verb* only)
     json_array_append_new(verbs, verb);
   }
   json_object_set_new(answer, "verbs", verbs);
-  return json_answer_print(answer, face->args, stdout, face->error);
+  return json_answer_print(answer, face->args, face->screen->out, face->error);
 }
 
 Status

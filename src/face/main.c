@@ -119,7 +119,7 @@ run(int argc, char** argv, const Screen* screen, Arena* arena, Error* error)
   Status st;
   TRY(st,
       args_read(&verb->args, argc > 1 ? argc - 1 : 1, argc > 1 ? argv + 1 : none, &args, error));
-  const Face face = {arena, &args, screen, error};
+  const Face face = {arena, &args, screen, error, NULL};
   if (args.wants_help) {
     help_verb(screen, verb);
     return STATUS_OK;

@@ -134,7 +134,7 @@ answer(const Face* face, const OpenShow* show, const DriveTable* table)
     json_object_set_new(object, "meter", by);
   }
   json_object_set_new(object, "rows", rows);
-  return json_answer_print(object, face->args, stdout, face->error);
+  return json_answer_print(object, face->args, face->screen->out, face->error);
 }
 
 static void

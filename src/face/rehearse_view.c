@@ -191,7 +191,7 @@ in_json(const Face* face, const OpenShow* show, const Situation* const bases[],
     }
   }
   json_object_set_new(answer, "trust", trust);
-  return json_answer_print(answer, face->args, stdout, face->error);
+  return json_answer_print(answer, face->args, face->screen->out, face->error);
 }
 
 Status

@@ -166,6 +166,15 @@ show_open(const Face* face, const char* path, StoreMode mode, OpenShow* show)
 {
   OpenShow opened = {.path = path, .act = -1, .act_word = "bare lines"};
   Status st;
+  if (face->kept) {
+    if (mode != STORE_READ) {
+      return error_set(face->error, STATUS_BAD_ARG, NULL, 0, 0,
+                       "This show is only looked at here.");
+    }
+    *show = *face->kept;
+    show->store = NULL;
+    return STATUS_OK;
+  }
   TRY(st, store_open(face->arena, path, mode, &opened.store, face->error));
   st = show_refold(face, &opened, true);
   if (st != STATUS_OK) {

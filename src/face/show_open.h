@@ -19,15 +19,18 @@
   the facts; the plant is built anew only when a list came in or went.
 */
 
-/// What every verb gets.
+typedef struct OpenShow OpenShow;
+
+/// What every verb gets. Answers go to `screen->out`, never to another stream.
 typedef struct {
   Arena* arena;
   const Args* args;
   const Screen* screen;
   Error* error;
+  const OpenShow* kept; ///< A show that is loaded already, for verbs that only look; NULL = load it
 } Face;
 
-typedef struct {
+struct OpenShow {
   const char* path;
   Store* store;
   Fold fold;
@@ -38,7 +41,7 @@ typedef struct {
   int act;              ///< Index of the act that answers; -1 = bare lines; set by show_situate
   const char* act_word; ///< Its name, "bare lines" for -1
   Situation* situation; ///< NULL until show_situate
-} OpenShow;
+};
 
 /// Name of the fact that keeps "this many lines were assumed" (its version is the number).
 #define SHOW_ASSUMED_LINES "lines assumed"
@@ -47,6 +50,8 @@ typedef struct {
 #define SHOW_BEGINS "new show"
 
 /// Open, read, fold and build. `show` must be closed with show_close on every path after success.
+/// With `face->kept` nothing is opened: `show` borrows what is loaded, has no store, and only
+/// looks.
 Status
 show_open(const Face* face, const char* path, StoreMode mode, OpenShow* show);
 

@@ -463,7 +463,7 @@ answer(const Face* face, const Tester* tester, const Card cards[], int n, const 
   json_object_update(object, first);
   json_decref(first);
   json_object_set_new(object, "also", also);
-  return json_answer_print(object, face->args, stdout, face->error);
+  return json_answer_print(object, face->args, face->screen->out, face->error);
 }
 
 // ---- The verb ----

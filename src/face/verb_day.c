@@ -18,7 +18,7 @@ set_act(const Face* face, OpenShow* show, const char* word)
   // --act and ACT are read by the same rule
   Args args = *face->args;
   args.act = word;
-  const Face asked = {face->arena, &args, face->screen, face->error};
+  const Face asked = {face->arena, &args, face->screen, face->error, face->kept};
   Status st;
   TRY(st, show_act(&asked, show, -1));
   const FactBody body = {.act = show->act < 0 ? "" : show->act_word};
@@ -42,7 +42,7 @@ answer_now(const Face* face, const OpenShow* show)
     }
     json_object_set_new(answer, "said", json_boolean(show->fold.act != NULL));
     json_object_set_new(answer, "acts", acts);
-    return json_answer_print(answer, face->args, stdout, face->error);
+    return json_answer_print(answer, face->args, face->screen->out, face->error);
   }
   show_say_act(face, show);
   if (!show->fold.act && !face->args->act) {
@@ -102,7 +102,7 @@ answer_kit(const Face* face, const OpenShow* show)
       json_array_append_new(kit, one);
     }
     json_object_set_new(answer, "kit", kit);
-    return json_answer_print(answer, face->args, stdout, face->error);
+    return json_answer_print(answer, face->args, face->screen->out, face->error);
   }
   if (plant->n_kit == 0) {
     screen_say(face->screen, PAINT_PLAIN,

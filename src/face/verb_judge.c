@@ -328,7 +328,8 @@ judge_one(const Face* face, const Connector* connector, OpenShow* show)
     TRY(st, tell(face, show, j, &told));
   }
   if (args->json) {
-    TRY(st, json_answer_print(verdict_json(connector, j, told), args, stdout, face->error));
+    TRY(st,
+        json_answer_print(verdict_json(connector, j, told), args, face->screen->out, face->error));
   } else {
     say_verdict(face, connector, j, told);
   }

@@ -119,7 +119,7 @@ answer_lines(const Face* face, const OpenShow* show)
   json_object_set_new(answer, "lines", list);
   json_object_set_new(answer, "assumed", json_list(show->plant.assumed, show->plant.n_assumed));
   json_object_set_new(answer, "left_aside", json_words(show->situation->left_aside));
-  return json_answer_print(answer, face->args, stdout, face->error);
+  return json_answer_print(answer, face->args, face->screen->out, face->error);
 }
 
 Status
@@ -222,7 +222,7 @@ answer_line(const Face* face, const OpenShow* show, int line)
   }
   json_decref(one);
   json_object_set_new(answer, "left_aside", json_words(show->situation->left_aside));
-  return json_answer_print(answer, face->args, stdout, face->error);
+  return json_answer_print(answer, face->args, face->screen->out, face->error);
 }
 
 Status

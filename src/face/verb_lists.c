@@ -282,7 +282,7 @@ verb_new(const Face* face)
     json_t* const answer = json_answer(NULL);
     json_object_set_new(answer, "show", json_words(args->words[0]));
     json_plant(answer, &plant);
-    return json_answer_print(answer, args, stdout, face->error);
+    return json_answer_print(answer, args, face->screen->out, face->error);
   }
   screen_say(face->screen, PAINT_STRONG, "%d lines, %d boxes, %d acts, %d inputs: %s is made.",
              plant.n_lines, plant.n_boxes, plant.n_acts, plant.n_inputs, args->words[0]);
@@ -365,7 +365,7 @@ import_answer(const Face* face, const Newer* newer, bool is_taken)
   json_object_set_new(answer, "same", json_boolean(newer->is_same));
   json_object_set_new(answer, "changes", json_list(newer->changes, newer->n_changes));
   json_plant(answer, &newer->plant);
-  return json_answer_print(answer, face->args, stdout, face->error);
+  return json_answer_print(answer, face->args, face->screen->out, face->error);
 }
 
 static Status
@@ -527,7 +527,7 @@ export_show(const Face* face, OpenShow* show)
     json_object_set_new(answer, "folder", json_words(folder));
     json_object_set_new(answer, "facts", json_integer((json_int_t)show->fold.all.n_facts));
     json_object_set_new(answer, "files", json_list(names, n));
-    return json_answer_print(answer, face->args, stdout, face->error);
+    return json_answer_print(answer, face->args, face->screen->out, face->error);
   }
   screen_say(face->screen, PAINT_PLAIN, "%d files in %s: %zu facts as CSV and JSON, and %d lists.",
              n, folder, show->fold.all.n_facts, show->n_lists);
@@ -567,7 +567,7 @@ verb_backup(const Face* face)
     json_t* const answer = json_answer(NULL);
     json_object_set_new(answer, "backup", json_words(path));
     json_object_set_new(answer, "facts", json_integer((json_int_t)n_facts));
-    return json_answer_print(answer, face->args, stdout, face->error);
+    return json_answer_print(answer, face->args, face->screen->out, face->error);
   }
   screen_say(face->screen, PAINT_PLAIN, "%zu facts copied and checked: %s.", n_facts, path);
   return STATUS_OK;

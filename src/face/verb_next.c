@@ -181,7 +181,7 @@ answer_next(const Face* face, const OpenShow* show, const Plan* plan)
                                                    : json_null());
   json_object_set_new(answer, "deadline", deadline_json(face, plan));
   json_object_set_new(answer, "usual_practice", json_boolean(plan->shared.is_usual));
-  const Status printed = json_answer_print(answer, face->args, stdout, face->error);
+  const Status printed = json_answer_print(answer, face->args, face->screen->out, face->error);
   return st == STATUS_OK ? printed : st;
 }
 
@@ -306,7 +306,7 @@ run_around(const Face* face, OpenShow* show)
     json_object_set_new(answer, "ways", list);
     json_object_set_new(answer, "taken", args->take > 0 ? json_integer(args->take) : json_null());
     json_object_set_new(answer, "usual_practice", json_true());
-    TRY(st, json_answer_print(answer, args, stdout, face->error));
+    TRY(st, json_answer_print(answer, args, face->screen->out, face->error));
     return n > 0 ? STATUS_OK : STATUS_NO;
   }
   show_say_act(face, show);

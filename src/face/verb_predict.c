@@ -213,7 +213,7 @@ answer(const Face* face, const OpenShow* show, const Shown* table)
     json_object_set_new(object, "input", input);
   }
   json_object_set_new(object, "rows", rows);
-  return json_answer_print(object, face->args, stdout, face->error);
+  return json_answer_print(object, face->args, face->screen->out, face->error);
 }
 
 // What must be said before anybody reads this; NULL where a look or an ear is enough.

@@ -335,7 +335,7 @@ draw_json(const Play* play, const PracticeEnd* end)
   } else {
     json_object_set_new(answer, "end", json_null());
   }
-  return json_answer_print(answer, play->face->args, stdout, play->face->error);
+  return json_answer_print(answer, play->face->args, play->face->screen->out, play->face->error);
 }
 
 // ---- Playing ----
@@ -481,7 +481,7 @@ verb_rehearse(const Face* face)
     (void)clock_gettime(CLOCK_REALTIME, &now);
     args.seed = (int)((now.tv_sec * 1000 + now.tv_nsec / 1000000) % 1000000);
   }
-  const Face own = {face->arena, &args, face->screen, face->error};
+  const Face own = {face->arena, &args, face->screen, face->error, face->kept};
   TRY(st, show_open(&own, args.words[0], STORE_READ, &show));
   Play play = {.face = &own, .show = &show, .seed = args.seed, .note = ""};
   st = args.act ? show_act(&own, &show, -1) : STATUS_OK;

@@ -135,7 +135,7 @@ draw_json(const Talk* talk, const Face* face)
   }
   json_object_set_new(answer, "choices", choices);
   json_object_set_new(answer, "since_s", json_figure(keys_seconds(&talk->keys)));
-  return json_answer_print(answer, face->args, stdout, face->error);
+  return json_answer_print(answer, face->args, face->screen->out, face->error);
 }
 
 // ---- Answers ----
@@ -215,7 +215,8 @@ converse(Talk* talk)
   while (st == STATUS_OK && !done) {
     Arena memory;
     arena_init(&memory, NULL);
-    const Face face = {&memory, talk->face->args, talk->face->screen, talk->face->error};
+    const Face face = {&memory, talk->face->args, talk->face->screen, talk->face->error,
+                       talk->face->kept};
     st = turn(talk, &face, &done);
     talk->show->situation = NULL;
     talk->show->fold = (Fold){0};

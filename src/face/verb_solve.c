@@ -45,7 +45,7 @@ answer_line(const Face* face, const CircuitFile* file, const char* path)
   json_t* const object = json_answer(NULL);
   json_object_set_new(object, "title", json_words(file->title));
   solve_line_json(file, &answer, object);
-  return json_answer_print(object, face->args, stdout, face->error);
+  return json_answer_print(object, face->args, face->screen->out, face->error);
 }
 
 static Status
@@ -62,7 +62,7 @@ answer_feed(const Face* face, const CircuitFile* file, const char* path)
     json_t* const object = json_answer(NULL);
     json_object_set_new(object, "title", json_words(file->title));
     json_object_set_new(object, "feed", solve_feed_json(q, &answer));
-    st = json_answer_print(object, face->args, stdout, face->error);
+    st = json_answer_print(object, face->args, face->screen->out, face->error);
   } else {
     st = solve_feed_say(face, file, &answer);
   }

@@ -52,7 +52,7 @@ answer_told(const Face* face, OpenShow* show, int line, FactKind kind, const cha
       return STATUS_NO_MEMORY;
     }
     json_object_set_new(answer, "line", one);
-    return json_answer_print(answer, face->args, stdout, face->error);
+    return json_answer_print(answer, face->args, face->screen->out, face->error);
   }
   screen_say(face->screen, PAINT_PLAIN, "%s%s", sentence,
              is_new ? "" : " It was told before and does not count again.");
@@ -290,7 +290,7 @@ answer_item(const Face* face, const OpenShow* show, FactKind kind, const char* i
     json_object_set_new(answer, "taped_off",
                         json_boolean(fold_is_taped_off(&show->fold, face->args->words[1])));
     json_object_set_new(answer, "say", json_words(sentence));
-    return json_answer_print(answer, face->args, stdout, face->error);
+    return json_answer_print(answer, face->args, face->screen->out, face->error);
   }
   screen_say(face->screen, PAINT_PLAIN, "%s%s", sentence,
              is_new || !id ? "" : " It was told before and does not count again.");
@@ -420,7 +420,7 @@ tell_undo(const Face* face, OpenShow* show)
     if (args->json) {
       json_t* const answer = json_answer(show->act_word);
       json_object_set_new(answer, "undone", json_null());
-      TRY(st, json_answer_print(answer, args, stdout, face->error));
+      TRY(st, json_answer_print(answer, args, face->screen->out, face->error));
     } else {
       screen_say(face->screen, PAINT_PLAIN,
                  "There is nothing left to take back: the lists the show began with stay.");
@@ -442,7 +442,7 @@ tell_undo(const Face* face, OpenShow* show)
     json_object_set_new(undone, "fact", json_words(fact_kind_word(newest->fact.kind)));
     json_object_set_new(undone, "say", json_words(said));
     json_object_set_new(answer, "undone", undone);
-    return json_answer_print(answer, args, stdout, face->error);
+    return json_answer_print(answer, args, face->screen->out, face->error);
   }
   screen_say(face->screen, PAINT_PLAIN, "Taken back: %s.", said ? said : "");
   show_say_act(face, show);
