@@ -1,7 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "reason/ahead.h"
 
-#include "reason/plan.h"
+#include "reason/entropy.h"
+#include "reason/greedy.h"
 
 #include <math.h>
 #include <string.h>
@@ -29,13 +30,22 @@ typedef struct {
   Worth worth;
 } Candidate;
 
+/// What is within reach of everybody once one person has moved, for all steps that move them there.
+typedef struct {
+  long node, direct_node; ///< Which node each was worked out for
+  PlanReach* reach;       ///< [n_usable]
+  double* direct;         ///< [n_classes]
+} Spot;
+
 /// Room for one node under way.
 typedef struct {
+  long node;        ///< Counted through the whole search
   double* rows;     ///< [n_rows] the child being looked at
   double* mass;     ///< [n_classes] the node's
-  double* after;    ///< [n_classes] an outcome's
-  double* direct;   ///< [n_classes]
-  PlanReach* reach; ///< [n_usable] from where people stand behind the step
+  double* outcomes; ///< [POLICY_MAX_OUTCOMES][n_classes]
+  Spot* spots;      ///< [n_people][n_zones]
+  const Spot* spot; ///< Where the step being looked at leads
+  PlanReach* reach; ///< [n_usable] from where people stand at the node
   Candidate* candidates;
 } Level;
 
@@ -49,7 +59,8 @@ typedef struct {
   double kappa_s;       ///< Seconds per bit; 0 = ECR alone
   bool clocked;
   long n_leaves, budget; ///< budget 0 = none
-  bool is_over;          ///< Beyond the budget: whatever comes back counts for nothing
+  long n_nodes;
+  bool is_over; ///< Beyond the budget: whatever comes back counts for nothing
   Level levels[AHEAD_MAX_DEPTH + 1];
 } Search;
 
@@ -93,68 +104,87 @@ dot(const double* a, const double* b, int n)
   return sum;
 }
 
-/// log2 of x > 0 by frexp and the series of atanh: within 1e-13, and the same on every machine,
-/// which a library's is not (it picks its code by the processor).
+/// Seconds of a leaf, followed only until they are `at_most`.
 static double
-log2_of(double x)
+leaf_seconds(Search* s, const Level* level, const double* mass, const PlanPlaces* places,
+             double at_most)
 {
-  int exponent = 0;
-  double m = frexp(x, &exponent);
-  if (m < 0.70710678118654752) {
-    m *= 2.0;
-    --exponent;
+  const int n = s->table.n_classes;
+  double seconds = HUGE_VAL;
+  if (s->kappa_s > 0.0) {
+    seconds = s->kappa_s * entropy_bits(mass, n, plan_total(&s->table, mass)) +
+              dot(mass, level->spot->direct, n);
+    at_most = seconds < at_most ? seconds : at_most;
   }
-  const double z = (m - 1.0) / (m + 1.0); // |z| <= 0.1716
-  const double q = z * z;
-  const double series =
-    1.0 +
-    q * (1.0 / 3 +
-         q * (1.0 / 5 +
-              q * (1.0 / 7 + q * (1.0 / 9 + q * (1.0 / 11 + q * (1.0 / 13 + q * (1.0 / 15)))))));
-  return exponent + 2.8853900817779268 * z * series; // 2 / ln 2
+  const double ecr = greedy_cost(&s->table, mass, places, level->spot->reach, at_most, NULL);
+  return ecr < seconds ? ecr : seconds;
 }
 
-/// mass times entropy, in bits.
 static double
-bits(const double* mass, int n, double total)
-{
-  double sum = 0.0;
-  for (int c = 0; c < n; ++c) {
-    sum += mass[c] > 0.0 ? mass[c] * log2_of(total / mass[c]) : 0.0;
-  }
-  return sum;
-}
-
-static Worth
-leaf(Search* s, const Level* level, const double* mass, const PlanPlaces* places, double left_s)
+leaf_chance(Search* s, const Level* level, const double* mass, const PlanPlaces* places,
+            double left_s)
 {
   ++s->n_leaves;
   s->is_over = s->is_over || (s->budget > 0 && s->n_leaves > s->budget);
-  Worth worth = {HUGE_VAL, 0.0};
-  const int n = s->table.n_classes;
-  if (s->kappa_s > 0.0) {
-    worth.seconds =
-      s->kappa_s * bits(mass, n, plan_total(&s->table, mass)) + dot(mass, level->direct, n);
-  }
-  const double ecr = plan_cost(&s->table, mass, places, level->reach, worth.seconds, NULL);
-  worth.seconds = ecr < worth.seconds ? ecr : worth.seconds;
-  worth.chance = s->clocked ? plan_in_time(&s->table, mass, places, level->reach, left_s) : 0.0;
-  return worth;
+  return s->clocked ? greedy_in_time(&s->table, mass, places, level->spot->reach, left_s) : 0.0;
 }
 
-/// What is within reach once people stand there: the same for every outcome of a step.
+/// What is within reach once `person` stands elsewhere: the same for every step of the node that
+/// leads there, and for each of its outcomes. Only the repair being tried has its own `direct`, as
+/// it leaves its classes to others; only the entropy leaf asks for it.
 static void
-reach_on(Search* s, Level* level, const PlanPlaces* places)
+reach_on(Search* s, Level* level, const PlanPlaces* places, const PolicyAction* action)
 {
-  plan_reach(&s->table, places, level->reach);
-  plan_direct(&s->table, places, level->reach, level->direct);
+  Spot* const spot =
+    &level->spots[action->person * s->problem->n_zones + places->zone[action->person]];
+  if (spot->node != level->node) {
+    plan_reach(&s->table, places, spot->reach);
+    spot->node = level->node;
+  }
+  const bool is_own = action->kind == POLICY_REPAIR;
+  if (is_own ? s->kappa_s > 0.0 : spot->direct_node != level->node) {
+    plan_direct(&s->table, places, spot->reach, spot->direct);
+    spot->direct_node = is_own ? 0 : level->node;
+  }
+  level->spot = spot;
 }
 
-/// Worth of a candidate read off at leaves right behind it. Given up as too dear (HUGE_VAL) once it
-/// costs more than `limit_s` and seconds decide.
+/// What the outcomes so far leave for the last one; where that is nothing, rounding may not make it
+/// less.
+static void
+take_away(const double* mass, int n, double* left)
+{
+  for (int c = 0; c < n; ++c) {
+    const double rest = left[c] - mass[c];
+    left[c] = rest > 0.0 ? rest : 0.0;
+  }
+}
+
+/// Class masses of each outcome of a check from `rows` into `level->outcomes`; what is known (the
+/// first step) is handed out as it stands.
+static const double*
+outcomes_of(const Search* s, const Level* level, const double* rows, int index)
+{
+  const int n = s->table.n_classes;
+  const int last = s->problem->checks[index].n_outcomes - 1;
+  if (rows == s->table.prior) {
+    return s->first[index];
+  }
+  double* const left = level->outcomes + (size_t)last * n;
+  memcpy(left, level->mass, (size_t)n * sizeof(double));
+  for (int o = 0; o < last; ++o) {
+    double* const mass = level->outcomes + (size_t)o * n;
+    plan_weigh(&s->table, rows, s->like[index] + (size_t)o * s->table.n_rows, mass);
+    take_away(mass, n, left);
+  }
+  return level->outcomes;
+}
+
+/// Worth of a candidate read off at leaves right behind it. With `limit` it is given up (seconds
+/// HUGE_VAL, the chance at most what it has) as soon as it cannot be better than that.
 static Worth
 step_once(Search* s, Level* level, const double* rows, const PlanPlaces* from, double left_s,
-          const Candidate* c, double total, double limit_s)
+          const Candidate* c, double total, const Worth* limit)
 {
   const PolicyAction* const a = &c->action;
   Worth worth = {total * a->own_s, 0.0};
@@ -168,37 +198,37 @@ step_once(Search* s, Level* level, const double* rows, const PlanPlaces* from, d
   const int n = s->table.n_classes;
   left_s -= a->own_s;
   if (a->kind == POLICY_REPAIR) {
-    memcpy(level->after, level->mass, (size_t)n * sizeof(double));
-    const double mended = plan_apply(&s->table, c->usable, level->after);
+    memcpy(level->outcomes, level->mass, (size_t)n * sizeof(double));
+    const double mended = plan_apply(&s->table, c->usable, level->outcomes);
     s->table.done[c->usable] = true;
-    reach_on(s, level, &places);
-    const Worth rest = leaf(s, level, level->after, &places, left_s);
+    reach_on(s, level, &places, a);
+    worth.chance = leaf_chance(s, level, level->outcomes, &places, left_s) +
+                   (s->clocked && in_time ? mended : 0.0);
+    worth.seconds += leaf_seconds(s, level, level->outcomes, &places, HUGE_VAL);
     s->table.done[c->usable] = false;
-    worth.seconds += rest.seconds;
-    worth.chance = rest.chance + (s->clocked && in_time ? mended : 0.0);
     return worth;
   }
-  reach_on(s, level, &places);
-  if (s->goal == POLICY_BY_SECONDS &&
-      worth.seconds + dot(level->mass, level->direct, n) > limit_s) {
+  const bool by_seconds = limit && s->goal == POLICY_BY_SECONDS;
+  reach_on(s, level, &places, a);
+  if (by_seconds && worth.seconds + dot(level->mass, level->spot->direct, n) > limit->seconds) {
     worth.seconds = HUGE_VAL;
     return worth;
   }
-  const PolicyCheck* const check = &s->problem->checks[a->index];
-  for (int o = 0; o < check->n_outcomes; ++o) {
-    const double* after = s->first[a->index] + (size_t)o * n;
-    if (rows != s->table.prior) {
-      plan_weigh(&s->table, rows, s->like[a->index] + (size_t)o * s->table.n_rows, level->after);
-      after = level->after;
-    }
-    const Worth rest = leaf(s, level, after, &places, left_s);
-    worth.seconds += rest.seconds;
-    worth.chance += rest.chance;
-    if (s->goal == POLICY_BY_SECONDS && worth.seconds > limit_s) {
-      worth.seconds = HUGE_VAL;
-      break;
-    }
+  const int n_outcomes = s->problem->checks[a->index].n_outcomes;
+  const double* const outcomes = outcomes_of(s, level, rows, a->index);
+  for (int o = 0; o < n_outcomes; ++o) {
+    worth.chance += leaf_chance(s, level, outcomes + (size_t)o * n, &places, left_s);
   }
+  if (limit && !by_seconds && compare(s->goal, (Worth){0.0, worth.chance}, *limit) > 0) {
+    worth.seconds = HUGE_VAL;
+    return worth;
+  }
+  const double most = by_seconds ? limit->seconds : HUGE_VAL;
+  for (int o = 0; o < n_outcomes && worth.seconds <= most; ++o) {
+    worth.seconds +=
+      leaf_seconds(s, level, outcomes + (size_t)o * n, &places, most - worth.seconds);
+  }
+  worth.seconds = worth.seconds <= most ? worth.seconds : HUGE_VAL;
   return worth;
 }
 
@@ -327,6 +357,7 @@ node(Search* s, int at, const double* rows, const PlanPlaces* places, double lef
      int beam)
 {
   Level* const level = &s->levels[at];
+  level->node = ++s->n_nodes;
   plan_weigh(&s->table, rows, NULL, level->mass);
   const double total = plan_total(&s->table, level->mass);
   Worth best = {0.0, 0.0};
@@ -334,14 +365,13 @@ node(Search* s, int at, const double* rows, const PlanPlaces* places, double lef
     return best;
   }
   plan_reach(&s->table, places, level->reach);
-  best.seconds = plan_cost(&s->table, level->mass, places, level->reach, HUGE_VAL, NULL);
+  best.seconds = greedy_cost(&s->table, level->mass, places, level->reach, HUGE_VAL, NULL);
   best.chance =
-    s->clocked ? plan_in_time(&s->table, level->mass, places, level->reach, left_s) : 0.0;
+    s->clocked ? greedy_in_time(&s->table, level->mass, places, level->reach, left_s) : 0.0;
   const int n = gather(s, places, -1, level->candidates);
   for (int i = 0; i < n && !s->is_over; ++i) {
     Candidate* const c = &level->candidates[i];
-    c->worth =
-      step_once(s, level, rows, places, left_s, c, total, depth == 1 ? best.seconds : HUGE_VAL);
+    c->worth = step_once(s, level, rows, places, left_s, c, total, depth == 1 ? &best : NULL);
     if (depth == 1 && compare(s->goal, c->worth, best) < 0) {
       best = c->worth;
     }
@@ -365,7 +395,7 @@ static double
 seconds_per_bit(const Search* s, const Level* level, const Candidate* list, int n)
 {
   const double total = plan_total(&s->table, level->mass);
-  const double now = bits(level->mass, s->table.n_classes, total);
+  const double now = entropy_bits(level->mass, s->table.n_classes, total);
   double best = 0.0;
   for (int i = 0; i < n; ++i) {
     const PolicyAction* const a = &list[i].action;
@@ -376,7 +406,7 @@ seconds_per_bit(const Search* s, const Level* level, const Candidate* list, int 
     double after = 0.0;
     for (int o = 0; o < check->n_outcomes; ++o) {
       const double* const mass = s->first[a->index] + (size_t)o * s->table.n_classes;
-      after += bits(mass, s->table.n_classes, plan_total(&s->table, mass));
+      after += entropy_bits(mass, s->table.n_classes, plan_total(&s->table, mass));
     }
     const double told = now - after;
     const double rate = told > 1e-9 ? told / (a->own_s > 1e-3 ? a->own_s : 1e-3) : 0.0;
@@ -434,17 +464,25 @@ take_levels(Search* s, Arena* arena)
   const size_t n_classes = (size_t)s->table.n_classes;
   // At the first step every person is tried for every action.
   const size_t n_actions = (size_t)p->n_checks + (size_t)p->n_repairs + 1;
+  const size_t n_spots = (size_t)p->n_people * (size_t)p->n_zones;
   for (int i = 0; i <= AHEAD_MAX_DEPTH; ++i) {
     Level* const level = &s->levels[i];
     level->rows = arena_array(arena, (size_t)s->table.n_rows, sizeof(double));
     level->mass = arena_array(arena, n_classes, sizeof(double));
-    level->after = arena_array(arena, n_classes, sizeof(double));
-    level->direct = arena_array(arena, n_classes, sizeof(double));
+    level->outcomes = arena_array(arena, n_classes * POLICY_MAX_OUTCOMES, sizeof(double));
+    level->spots = arena_array(arena, n_spots, sizeof(Spot));
     level->reach = arena_array(arena, (size_t)s->table.n_usable, sizeof(PlanReach));
     level->candidates = arena_array(arena, n_actions, sizeof(Candidate));
-    if (!level->rows || !level->mass || !level->after || !level->direct || !level->reach ||
+    if (!level->rows || !level->mass || !level->outcomes || !level->spots || !level->reach ||
         !level->candidates) {
       return STATUS_NO_MEMORY;
+    }
+    for (size_t k = 0; k < n_spots; ++k) {
+      level->spots[k].reach = arena_array(arena, (size_t)s->table.n_usable, sizeof(PlanReach));
+      level->spots[k].direct = arena_array(arena, n_classes, sizeof(double));
+      if (!level->spots[k].reach || !level->spots[k].direct) {
+        return STATUS_NO_MEMORY;
+      }
     }
   }
   return STATUS_OK;
@@ -457,11 +495,12 @@ first_steps(Search* s, const PlanPlaces* places, double left_s, double total, Ca
   const PolicyProblem* const p = s->problem;
   Level* const level = &s->levels[0];
   int n = 0;
+  level->node = ++s->n_nodes;
   for (int person = 0; person < p->n_people; ++person) {
     const int m = gather(s, places, person, level->candidates);
     for (int i = 0; i < m; ++i) {
       Candidate c = level->candidates[i];
-      c.worth = step_once(s, level, s->table.prior, places, left_s, &c, total, HUGE_VAL);
+      c.worth = step_once(s, level, s->table.prior, places, left_s, &c, total, NULL);
       int k = 0;
       while (k < n &&
              (list[k].action.kind != c.action.kind || list[k].action.index != c.action.index)) {

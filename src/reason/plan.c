@@ -177,11 +177,18 @@ plan_weigh(const PlanTable* table, const double* rows, const double* like, doubl
 double
 plan_total(const PlanTable* table, const double* mass)
 {
-  double sum = 0.0;
-  for (int c = 0; c < table->n_classes; ++c) {
-    sum += mass[c];
+  double lane[4] = {0.0, 0.0, 0.0, 0.0};
+  int c = 0;
+  for (; c + 4 <= table->n_classes; c += 4) {
+    lane[0] += mass[c];
+    lane[1] += mass[c + 1];
+    lane[2] += mass[c + 2];
+    lane[3] += mass[c + 3];
   }
-  return sum;
+  for (int k = 0; c < table->n_classes; ++c, ++k) {
+    lane[k] += mass[c];
+  }
+  return (lane[0] + lane[2]) + (lane[1] + lane[3]);
 }
 
 static bool
@@ -194,12 +201,65 @@ table_rooms(PlanTable* table, Arena* arena)
   table->cover_first = arena_array(arena, n_usable + 1, sizeof(int));
   table->cover = arena_array(arena, n_usable * n_classes, sizeof(int));
   table->cover_fixes = arena_array(arena, n_usable * n_classes, sizeof(double));
+  table->overlap_first = arena_array(arena, n_usable + 1, sizeof(int));
+  table->overlap = arena_array(arena, n_usable * n_usable, sizeof(int));
+  table->from = arena_array(arena, (size_t)table->problem->n_zones * n_usable, sizeof(PlanReach));
   table->done = arena_array(arena, n_usable, sizeof(bool));
-  table->tried = arena_array(arena, n_usable, sizeof(bool));
+  table->mends = arena_array(arena, n_usable, sizeof(double));
+  table->open = arena_array(arena, n_usable, sizeof(int));
   table->able = arena_array(arena, n_usable, sizeof(uint32_t));
   table->now = arena_array(arena, n_usable, sizeof(PlanReach));
   return table->class_first && table->mass && table->cover_first && table->cover &&
-         table->cover_fixes && table->done && table->tried && table->able && table->now;
+         table->cover_fixes && table->overlap_first && table->overlap && table->from &&
+         table->done && table->mends && table->open && table->able && table->now;
+}
+
+static bool
+share_a_class(const PlanTable* table, int u, int v)
+{
+  int i = table->cover_first[u];
+  int k = table->cover_first[v];
+  while (i < table->cover_first[u + 1] && k < table->cover_first[v + 1]) {
+    if (table->cover[i] == table->cover[k]) {
+      return true;
+    }
+    // Both lists rise
+    if (table->cover[i] < table->cover[k]) {
+      ++i;
+    } else {
+      ++k;
+    }
+  }
+  return false;
+}
+
+static void
+find_overlaps(PlanTable* table)
+{
+  int n = 0;
+  for (int u = 0; u < table->n_usable; ++u) {
+    for (int v = 0; v < table->n_usable; ++v) {
+      if (v != u && share_a_class(table, u, v)) {
+        table->overlap[n++] = v;
+      }
+    }
+    table->overlap_first[u + 1] = n;
+  }
+}
+
+static void
+measure_walks(PlanTable* table)
+{
+  const PolicyProblem* const problem = table->problem;
+  for (int z = 0; z < problem->n_zones; ++z) {
+    for (int u = 0; u < table->n_usable; ++u) {
+      const PolicyRepair* const repair = &problem->repairs[table->usable[u]];
+      PlanReach* const reach = &table->from[z * table->n_usable + u];
+      reach->person = -1;
+      reach->walk_s = plan_walk(problem, z, repair->zone);
+      reach->own_s = reach->walk_s + repair->seconds + problem->verify_s;
+    }
+  }
 }
 
 Status
@@ -246,6 +306,8 @@ plan_init(PlanTable* table, const PolicyProblem* problem, Arena* arena)
     }
     t.cover_first[u + 1] = n;
   }
+  find_overlaps(&t);
+  measure_walks(&t);
   for (int c = 0; c < t.n_classes; ++c) {
     const int whole = (t.class_first[c + 1] + PLAN_LANES - 1) / PLAN_LANES * PLAN_LANES;
     t.class_first[c + 1] = t.class_first[c] + whole;
@@ -284,14 +346,11 @@ int
 plan_nearest(const PolicyProblem* problem, const PlanPlaces* places, uint32_t people, int zone,
              double* walk_s)
 {
-  const uint32_t able = plan_able(problem, people);
+  uint32_t able = plan_able(problem, people);
   int best = -1;
-  for (int p = 0; p < problem->n_people; ++p) {
-    if (!(able & (UINT32_C(1) << p))) {
-      continue;
-    }
-    const double w = plan_walk(problem, places->zone[p], zone);
-    if (best < 0 || w < *walk_s) {
+  for (int p = 0; able; ++p, able >>= 1) {
+    const double w = able & 1u ? plan_walk(problem, places->zone[p], zone) : HUGE_VAL;
+    if (able & 1u && (best < 0 || w < *walk_s)) {
       best = p;
       *walk_s = w;
     }
@@ -317,24 +376,20 @@ plan_places(const PolicyProblem* problem)
 
 // ---- Plans of repairs ----
 
-static PlanReach
-reach_of(const PlanTable* table, const PlanPlaces* places, int u)
+PlanReach
+plan_reach_of(const PlanTable* table, const PlanPlaces* places, int u)
 {
-  const PolicyProblem* const problem = table->problem;
-  const PolicyRepair* const repair = &problem->repairs[table->usable[u]];
   PlanReach reach = {0.0, 0.0, -1};
-  for (uint32_t able = table->able[u]; able; able &= able - 1) {
-    int person = 0;
-    while (!(able >> person & 1u)) {
-      ++person;
-    }
-    const double w = plan_walk(problem, places->zone[person], repair->zone);
-    if (reach.person < 0 || w < reach.walk_s) {
-      reach.person = person;
-      reach.walk_s = w;
+  uint32_t able = table->able[u];
+  for (int person = 0; able; ++person, able >>= 1) {
+    if (able & 1u) {
+      const PlanReach* const theirs = &table->from[places->zone[person] * table->n_usable + u];
+      if (reach.person < 0 || theirs->walk_s < reach.walk_s) {
+        reach = *theirs;
+        reach.person = person;
+      }
     }
   }
-  reach.own_s = reach.walk_s + repair->seconds + problem->verify_s;
   return reach;
 }
 
@@ -342,23 +397,14 @@ void
 plan_reach(const PlanTable* table, const PlanPlaces* places, PlanReach* reach)
 {
   for (int u = 0; u < table->n_usable; ++u) {
-    if (!table->done[u]) {
-      reach[u] = reach_of(table, places, u);
-    }
+    reach[u] = plan_reach_of(table, places, u);
   }
-}
-
-static PolicyAction
-action_of(const PlanTable* table, const PlanReach* reach, int u)
-{
-  return (PolicyAction){POLICY_REPAIR, table->usable[u], reach[u].person, reach[u].walk_s,
-                        reach[u].own_s};
 }
 
 PolicyAction
 plan_repair(const PlanTable* table, const PlanPlaces* places, int u)
 {
-  const PlanReach reach = reach_of(table, places, u);
+  const PlanReach reach = plan_reach_of(table, places, u);
   return (PolicyAction){POLICY_REPAIR, table->usable[u], reach.person, reach.walk_s, reach.own_s};
 }
 
@@ -384,138 +430,6 @@ plan_apply(const PlanTable* table, int u, double* mass)
     mass[table->cover[i]] *= 1.0 - table->cover_fixes[i];
   }
   return gone;
-}
-
-static void
-start(PlanTable* table, const double* mass, const PlanReach* reach)
-{
-  memcpy(table->mass, mass, (size_t)table->n_classes * sizeof(double));
-  memcpy(table->tried, table->done, (size_t)table->n_usable * sizeof(bool));
-  memcpy(table->now, reach, (size_t)table->n_usable * sizeof(PlanReach));
-}
-
-/// Greedy choice among untried repairs that fix something and take at most `limit_s`: by mass per
-/// second, or by mass alone. A later one must be better by more than rounding. -1 when none is
-/// left.
-static int
-best_repair(PlanTable* table, double limit_s, bool per_second)
-{
-  int best = -1;
-  double best_cost = 1.0;
-  double best_mass = 0.0;
-  for (int u = 0; u < table->n_usable; ++u) {
-    if (table->tried[u] || table->now[u].own_s > limit_s) {
-      continue;
-    }
-    double p = 0.0;
-    for (int i = table->cover_first[u]; i < table->cover_first[u + 1]; ++i) {
-      p += table->cover_fixes[i] * table->mass[table->cover[i]];
-    }
-    const double cost = per_second ? table->now[u].own_s : 1.0;
-    if (p > 0.0 && (best < 0 || p * best_cost > best_mass * cost * (1.0 + 1e-12))) {
-      best = u;
-      best_cost = cost;
-      best_mass = p;
-    }
-  }
-  return best;
-}
-
-/// Do it: the person moves, the mass goes. Returns how much went.
-static double
-take(PlanTable* table, int u, PlanPlaces* places)
-{
-  const int person = table->now[u].person;
-  const int zone = table->problem->repairs[table->usable[u]].zone;
-  table->tried[u] = true;
-  if (zone != POLICY_ANYWHERE && places->zone[person] != zone) {
-    places->zone[person] = zone;
-    for (int v = 0; v < table->n_usable; ++v) {
-      if (!table->tried[v] && (table->able[v] >> person & 1u)) {
-        table->now[v] = reach_of(table, places, v);
-      }
-    }
-  }
-  return plan_apply(table, u, table->mass);
-}
-
-double
-plan_cost(PlanTable* table, const double* mass, const PlanPlaces* from, const PlanReach* reach,
-          double at_most, PolicyPlan* plan)
-{
-  const PolicyProblem* const problem = table->problem;
-  PlanPlaces places = *from;
-  start(table, mass, reach);
-  double left = plan_total(table, table->mass);
-  double spent = 0.0;
-  double best = HUGE_VAL;
-  int n_actions = 0;
-  PolicyAction service;
-  while (spent <= best && spent < at_most) {
-    if (plan_service(problem, &places, &service) && spent + left * service.own_s < best) {
-      best = spent + left * service.own_s;
-      if (plan) {
-        plan->n_actions = n_actions + 1;
-        plan->actions[problem->n_repairs + 1] = service; // Put in its place at the end
-      }
-    }
-    const int u = best_repair(table, HUGE_VAL, true);
-    if (u < 0) {
-      break;
-    }
-    spent += left * table->now[u].own_s;
-    if (plan) {
-      plan->actions[n_actions] = action_of(table, table->now, u);
-    }
-    ++n_actions;
-    (void)take(table, u, &places);
-    left = plan_total(table, table->mass);
-  }
-  // With a service, running out of repairs is an end only when nothing is left to repair.
-  const bool runs_out = best == HUGE_VAL || (left <= 0.0 && spent <= best);
-  if (plan) {
-    plan->left_prob = runs_out ? left : 0.0;
-    if (runs_out) {
-      plan->n_actions = n_actions;
-    } else {
-      plan->actions[plan->n_actions - 1] = plan->actions[problem->n_repairs + 1];
-    }
-  }
-  return runs_out ? spent : best;
-}
-
-/// Mass that a greedy sequence of repairs repairs within `left_s`.
-static double
-repaired_in_time(PlanTable* table, const double* mass, const PlanPlaces* from,
-                 const PlanReach* reach, double left_s, bool per_second)
-{
-  PlanPlaces places = *from;
-  start(table, mass, reach);
-  double repaired = 0.0;
-  for (;;) {
-    const int u = best_repair(table, left_s, per_second);
-    if (u < 0) {
-      return repaired;
-    }
-    left_s -= table->now[u].own_s;
-    repaired += take(table, u, &places);
-  }
-}
-
-double
-plan_in_time(PlanTable* table, const double* mass, const PlanPlaces* places, const PlanReach* reach,
-             double left_s)
-{
-  PolicyAction service;
-  if (!(left_s >= 0.0)) {
-    return 0.0;
-  }
-  if (plan_service(table->problem, places, &service) && service.own_s <= left_s) {
-    return plan_total(table, mass);
-  }
-  const double by_rate = repaired_in_time(table, mass, places, reach, left_s, true);
-  const double by_odds = repaired_in_time(table, mass, places, reach, left_s, false);
-  return by_rate >= by_odds ? by_rate : by_odds;
 }
 
 void

@@ -4,8 +4,7 @@
 #include "reason/policy.h"
 
 /*
-  The compact form of a problem that policy and ahead do their sums on, and what a plan of repairs
-  costs.
+  The compact form of a problem that policy, greedy and ahead do their sums on.
 
   What a plan costs depends only on how much probability each *class* has, a class being the
   hypotheses that every usable repair fixes equally well. Thousands of hypotheses make tens of
@@ -30,6 +29,13 @@ typedef struct {
   int zone[POLICY_MAX_PEOPLE];
 } PlanPlaces;
 
+/// What a usable repair takes from where everybody stands.
+typedef struct {
+  double own_s; ///< Walk, handling, verification
+  double walk_s;
+  int person;
+} PlanReach;
+
 typedef struct {
   const PolicyProblem* problem;
   int n_rows;    ///< Hypotheses and padding; a multiple of PLAN_LANES
@@ -43,19 +49,16 @@ typedef struct {
   int* cover_first; ///< [n_usable + 1] into `cover` and `cover_fixes`
   int* cover;       ///< Classes that a repair fixes with some chance
   double* cover_fixes;
-  uint32_t* able;        ///< [n_usable] who can do it and is free
-  bool* done;            ///< [n_usable] tried already when a plan starts: the caller's to set
-  double* mass;          ///< [n_classes] scratch
-  bool* tried;           ///< [n_usable] scratch
-  struct PlanReach* now; ///< [n_usable] scratch
+  int* overlap_first; ///< [n_usable + 1] into `overlap`
+  int* overlap;       ///< The other usable repairs that share a class with one
+  PlanReach* from;    ///< [n_zones][n_usable] what a repair takes from each zone; no person
+  uint32_t* able;     ///< [n_usable] who can do it and is free
+  bool* done;         ///< [n_usable] tried already when a plan starts: the caller's to set
+  double* mass;       ///< [n_classes] scratch
+  double* mends;      ///< [n_usable] scratch: how much of `mass` each would mend
+  int* open;          ///< [n_usable] scratch: those not tried, in order
+  PlanReach* now;     ///< [n_usable] scratch
 } PlanTable;
-
-/// What a usable repair takes from where everybody stands.
-typedef struct PlanReach {
-  double own_s; ///< Walk, handling, verification
-  double walk_s;
-  int person;
-} PlanReach;
 
 /// Every number of a problem but its long tables (likelihoods, chances of a repair).
 bool
@@ -114,27 +117,17 @@ plan_service(const PolicyProblem* problem, const PlanPlaces* places, PolicyActio
 double
 plan_apply(const PlanTable* table, int u, double* mass);
 
-/// What every repair not done takes from here. `reach` [n_usable].
+/// The nearest person for usable repair `u` and what it takes; the first by index on a tie.
+PlanReach
+plan_reach_of(const PlanTable* table, const PlanPlaces* places, int u);
+
+/// What every usable repair takes from here, done or not. `reach` [n_usable].
 void
 plan_reach(const PlanTable* table, const PlanPlaces* places, PlanReach* reach);
 
-/// The functions below take the `reach` of their places.
-
-/// Cost in mass-seconds of the greedy plan from here (ECR times mass), followed only until it has
-/// cost `at_most`: what comes back is then that or more. `plan` may be NULL; its actions have room
-/// for every repair and two more.
-double
-plan_cost(PlanTable* table, const double* mass, const PlanPlaces* places, const PlanReach* reach,
-          double at_most, PolicyPlan* plan);
-
-/// Mass that is done within `left_s` from here: all of it when the service fits, else the better of
-/// two greedy sequences of repairs that still fit, by mass per second and by mass.
-double
-plan_in_time(PlanTable* table, const double* mass, const PlanPlaces* places, const PlanReach* reach,
-             double left_s);
-
 /// The least seconds in which each class can be ended from here by one untried repair (its seconds
-/// over its chance) or by the service; 0 for a class nothing ends. `direct_s` [n_classes].
+/// over its chance) or by the service; 0 for a class nothing ends. `reach` as plan_reach has it for
+/// these places; `direct_s` [n_classes].
 void
 plan_direct(const PlanTable* table, const PlanPlaces* places, const PlanReach* reach,
             double* direct_s);

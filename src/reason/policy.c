@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "reason/policy.h"
 
-#include "reason/plan.h"
+#include "reason/greedy.h"
 
 #include <math.h>
 #include <string.h>
@@ -63,7 +63,7 @@ policy_ecr(const PolicyProblem* problem, Arena* arena, PolicyPlan* plan)
   }
   const PlanPlaces places = plan_places(problem);
   plan_reach(&table, &places, reach);
-  made.seconds = plan_cost(&table, table.prior_mass, &places, reach, HUGE_VAL, &made);
+  made.seconds = greedy_cost(&table, table.prior_mass, &places, reach, HUGE_VAL, &made);
   *plan = made;
   return STATUS_OK;
 }
@@ -80,7 +80,7 @@ policy_chance(const PolicyProblem* problem, Arena* arena, double* chance)
   }
   const PlanPlaces places = plan_places(problem);
   plan_reach(&table, &places, reach);
-  *chance = plan_in_time(&table, table.prior_mass, &places, reach, problem->deadline_s);
+  *chance = greedy_in_time(&table, table.prior_mass, &places, reach, problem->deadline_s);
   return STATUS_OK;
 }
 
