@@ -53,15 +53,6 @@ crew_time_s(const char* time, double* seconds)
   return true;
 }
 
-const char*
-crew_step_word(Arena* arena, const Plant* plant, const Step* step)
-{
-  const char* const at = step->desk >= 0 ? plant->desks[step->desk].name : NULL;
-  return step->does == STEP_CHECK
-           ? arena_format(arena, "%s at %s", step->check_word, at ? at : "socket")
-           : arena_format(arena, "%s%s%s", step->check_word, at ? " at " : "", at ? at : "");
-}
-
 // The step of a word. False when it names none.
 static bool
 step_of(const Plant* plant, const char* word, Step* step)
@@ -83,7 +74,7 @@ step_of(const Plant* plant, const char* word, Step* step)
   } else if (!predict_check_of(what, &out.check.sort)) {
     return false;
   }
-  next_touch(&out);
+  step_touch(&out);
   *step = out;
   return true;
 }

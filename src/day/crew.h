@@ -63,8 +63,3 @@ crew_now(Arena* arena, const Plant* plant, const Fold* fold, const char* now, in
 /// A time as facts carry it, in seconds since 1970 began; false when it is none.
 bool
 crew_time_s(const char* time, double* seconds);
-
-/// The word of a step as facts carry it ("volts at socket", "swap settings at foh"); in `arena`,
-/// NULL = no memory.
-const char*
-crew_step_word(Arena* arena, const Plant* plant, const Step* step);

@@ -2,8 +2,7 @@
 #pragma once
 
 #include "day/around.h"
-#include "day/repair.h"
-#include "day/situation.h"
+#include "day/step.h"
 #include "reason/policy.h"
 
 /*
@@ -12,40 +11,8 @@
   The odds of a situation, the checks that can be made and the repairs that can be tried are made
   one flat problem for reason/policy; its best first actions come back as steps a person can be
   told: who, where, what, why, with the caution first where there is one. Steps that would hurt
-  something are not in the problem at all; `next_allowed` is that rule, and a law in the tests.
+  something are not in the problem at all; day/harm is that rule, and a law in the tests.
 */
-
-typedef enum { STEP_CHECK, STEP_REPAIR, STEP_MOVE, STEP_ASK } StepDoes;
-
-enum { STEP_MAX_READINGS = 9 };
-
-typedef struct {
-  int line;        ///< Index
-  const char* who; ///< Role, or "whoever is on stage"
-  const char* at;  ///< Place on the wire: "A6", "foh"
-  StepDoes does;
-  Check check;            ///< For STEP_CHECK
-  RepairSort repair;      ///< For STEP_REPAIR
-  int desk;               ///< Desk concerned, -1 = none
-  const char* check_word; ///< What `saw` takes: "seen", or "swap cable" for a repair
-  const char* say;        ///< One sentence: what to do
-  const char* why;        ///< One sentence: why this
-  const char* caution;    ///< "" when there is none
-  double seconds;         ///< Walk and handling
-  double expected_s;      ///< Until there is sound, at most about
-  double chance;          ///< Within the deadline; 0 without one
-  const char* readings[STEP_MAX_READINGS];     ///< As `saw` takes them
-  const char* reading_says[STEP_MAX_READINGS]; ///< The same as a choice in plain words
-  int n_readings;
-  int unplug[8]; ///< Lines whose plug must be pulled first (phantom would reach them)
-  int n_unplug;
-  bool needs_mute;
-  int person;   ///< Who, as index into the people asked about
-  int place;    ///< Where they will stand, index into the plant's places
-  int ear_desk; ///< Desk where somebody else must listen meanwhile; -1 = one person is enough
-  bool brings_phantom; ///< Phantom may come on while it is done
-  bool moves_plug;     ///< A plug may leave or enter a socket
-} Step;
 
 typedef struct {
   const Step* steps; ///< Best first; the first of each free person comes before second choices
@@ -103,24 +70,7 @@ Status
 next_choices(const Situation* situation, Arena* arena, int line, const NextOptions* options,
              const Step** steps, int* n);
 
-/// A reading as `saw` takes it, as a choice in plain words; in `arena`, NULL = no memory.
-const char*
-next_reading_say(const Situation* situation, Arena* arena, int line, Check check,
-                 const char* reading);
-
 /// The problem of a line; lives in `arena`, untouched on error. The service is what ends a search.
 Status
 next_problem(const Situation* situation, Arena* arena, int line, const NextOptions* options,
              NextProblem* problem);
-
-/// What a step does to the stage: its ear, phantom and plugs, from what it is alone. A repair at a
-/// desk counts as one that brings phantom unless it is known better.
-void
-next_touch(Step* step);
-
-/// Whether a check may be advised at all on a line, and which plugs must be pulled first: phantom
-/// and a tester's current never meet a ribbon, an unbalanced or an "ask" source, wherever its plug
-/// really is. Repairs are always allowed; what they may say of phantom is decided with their words.
-bool
-next_allowed(const Situation* situation, int line, StepDoes does, Check check, RepairSort repair,
-             int unplug[8], int* n_unplug);

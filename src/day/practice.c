@@ -2,6 +2,7 @@
 #include "day/practice.h"
 
 #include "base/text.h"
+#include "day/reading.h"
 #include "day/rescue.h"
 #include "day/words.h"
 
@@ -333,7 +334,7 @@ practice_take(Practice* p, const Step* step)
     TRY(st, world_check(&p->world, step->check, &seen.key));
     const char* const reading =
       predict_key_text(p->arena, p->base->plant, p->base->act, step->check, line, seen.key);
-    answer = reading ? next_reading_say(p->now, p->arena, line, step->check, reading) : NULL;
+    answer = reading ? reading_say(p->now, p->arena, line, step->check, reading) : NULL;
   } else {
     helped =
       world_repair(&p->world, step->repair, step->desk, attempts(p, step->repair, step->desk));

@@ -32,6 +32,9 @@ rescue_likely(const Situation* s, Arena* arena, int line)
   }
   // The trouble of its neighbours is its own
   trouble = trouble || of_box > PROOF_SUSPECT_PROB;
+  if (!fill.line) {
+    return NULL;
+  }
   if (!top || !trouble) {
     return words_say(arena, WORDS_SOUND, &fill);
   }
@@ -40,7 +43,7 @@ rescue_likely(const Situation* s, Arena* arena, int line)
                           : catalogue_part(arena, s->plant, s->act, line, &top->fault);
   fill.fault = catalogue_name(&top->fault, name);
   fill.odds = words_odds(arena, sum);
-  if (!fill.first || !fill.odds || !fill.line) {
+  if (!fill.first || !fill.odds) {
     return NULL;
   }
   if (s->judged[line]) {
@@ -177,10 +180,7 @@ rescue_answer(const Situation* s, Arena* arena, const RescueScreen* screen, int 
     *kind = FACT_MOVED;
   } else if (key == 'c' || key == 'e') {
     out.act = NULL; // A step is refused whatever the act is called
-    const char* const at = step->desk >= 0 ? s->plant->desks[step->desk].name : NULL;
-    out.step = step->does == STEP_CHECK
-                 ? arena_format(arena, "%s at %s", step->check_word, at ? at : "socket")
-                 : arena_format(arena, "%s%s%s", step->check_word, at ? " at " : "", at ? at : "");
+    out.step = step_word(arena, s->plant, step);
     out.why = key == 'c' ? "cannot" : "somebody else did";
     *kind = FACT_STEP_REFUSED;
     if (!out.step) {

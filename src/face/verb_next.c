@@ -86,7 +86,7 @@ give(const Face* face, OpenShow* show, const Plan* plan)
   for (int i = 0; i < plan->shared.n_steps; ++i) {
     const ShareStep* const s = &plan->shared.steps[i];
     const FactBody body = {.line = show->plant.lines[s->step->line].number,
-                           .step = crew_step_word(face->arena, &show->plant, s->step),
+                           .step = step_word(face->arena, &show->plant, s->step),
                            .at = s->step->at,
                            .seconds = (int)ceil(s->step->seconds)};
     Fact fact;

@@ -21,7 +21,7 @@
     - a sender drives current through nothing but a cable that is out at both ends;
     - nothing needs kit that the show does not have.
 
-  The rule is written here from those sentences alone; it shares nothing with `next_allowed`.
+  The rule is written here from those sentences alone; it shares nothing with `harm_allows`.
   200 shows, or 10,000 with LINEWALK_LONG=1; LINEWALK_SEED repeats one.
 */
 

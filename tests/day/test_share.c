@@ -447,7 +447,7 @@ pairs_that_must_not_meet(void** state)
                        .check = {rows[i].check[k], rows[i].desk[k]},
                        .repair = rows[i].repair[k],
                        .desk = rows[i].desk[k]};
-      next_touch(&step[k]);
+      step_touch(&step[k]);
     }
     if (share_together(s, &step[0], &step[1]) != rows[i].together ||
         share_together(s, &step[1], &step[0]) != rows[i].together) {
