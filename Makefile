@@ -19,10 +19,14 @@ SECONDS ?= 300
 
 need-run:
 	@packages/need build/.packages-run run
+	@packages/need --wish build/.packages-page page
+	@web/fetch
 need-test:
-	@packages/need build/.packages-test run test
+	@packages/need build/.packages-test run test page
+	@web/fetch
 need-long:
-	@packages/need build/.packages-long run test long
+	@packages/need build/.packages-long run test page long
+	@web/fetch
 
 .NOTPARALLEL:
 

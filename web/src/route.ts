@@ -1,0 +1,67 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+//
+// Where the page is: the part of the address after #, so that a screen can be bookmarked, gone back
+// from, and put behind a code on a label (#/line/45).
+
+import { signal } from "@preact/signals";
+
+export type Place =
+  | { at: "lines"; box: string }
+  | { at: "line"; line: number }
+  | { at: "steps" }
+  | { at: "check"; line: number }
+  | { at: "box"; box: string }
+  | { at: "sign"; line: number }
+  | { at: "talk" }
+  | { at: "clock" }
+  | { at: "compare" }
+  | { at: "me" };
+
+export function placeOf(hash: string): Place {
+  const [at, word] = hash.replace(/^#?\/?/, "").split("/").map(decodeURIComponent);
+  switch (at) {
+    case "line":
+      return /^\d+$/.test(word ?? "") ? { at, line: Number(word) } : { at: "lines", box: "" };
+    case "check":
+    case "sign":
+      return { at, line: Number(word) || 0 };
+    case "panel":
+      return { at: "box", box: word ?? "" };
+    case "steps":
+    case "talk":
+    case "clock":
+    case "compare":
+    case "me":
+      return { at };
+    default:
+      return { at: "lines", box: at === "lines" ? (word ?? "") : "" };
+  }
+}
+
+export const href = {
+  lines: (box = ""): string => (box ? "#/lines/" + encodeURIComponent(box) : "#/lines"),
+  line: (line: number): string => "#/line/" + line,
+  steps: "#/steps",
+  check: (line = 0): string => (line ? "#/check/" + line : "#/check"),
+  box: (box: string): string => "#/panel/" + encodeURIComponent(box),
+  sign: (line = 0): string => (line ? "#/sign/" + line : "#/sign"),
+  talk: "#/talk",
+  clock: "#/clock",
+  compare: "#/compare",
+  me: "#/me",
+};
+
+export const route = signal<Place>(placeOf(typeof location === "undefined" ? "" : location.hash));
+
+export function go(to: string): void {
+  if (location.hash === to) return;
+  location.hash = to;
+}
+
+export function routeStart(): void {
+  addEventListener("hashchange", () => {
+    route.value = placeOf(location.hash);
+    scrollTo(0, 0);
+    document.getElementById("main")?.focus({ preventScroll: true });
+  });
+}

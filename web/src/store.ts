@@ -1,0 +1,342 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+//
+// What the page knows, and how fresh it is.
+//
+//   stream ──"now"──┐
+//   own fact ───────┼──> refresh: every answer some screen shows is asked again, with its tag
+//   wakes up ───────┘
+//
+// The page decides nothing: it keeps the server's last answers and says how old they are. An answer
+// stays on the screen while the radio is gone. The stream is closed while the page is hidden (a
+// browser has about six connections a host) and opened again when it is seen.
+
+import { computed, signal, type Signal } from "@preact/signals";
+import { useEffect, useMemo } from "preact/hooks";
+import { newId } from "./ids";
+import { get, NoRadio, post, Refused } from "./net";
+import { Queue, type Clock } from "./queue";
+import { shelfOpen } from "./shelf";
+import type { Answer, Answers, Fact, Facts, Me, Told } from "./wire";
+
+// ---- Clocks ----
+
+const visit = newId();
+let sleptMs = 0;
+export const phone: Clock = {
+  visit,
+  forward_ms: () => performance.now(),
+  wall_ms: () => Date.now(),
+  slept_ms: () => sleptMs,
+};
+
+/// Ticks once a second while the page is seen; what shows a time reads it.
+export const tick = signal(0);
+
+// ---- Freshness ----
+
+export const me = signal<Me | null>(null);
+export const needsJoin = signal(false);
+export const seq = signal(0);
+export const waiting = signal(0);
+export const safeShelf = signal(true);
+/// Forward clock when the server was last heard.
+const heard = signal(performance.now());
+const reached = signal(false);
+let clockAhead_s = 0; // Server's clock minus this device's
+
+export const age_s = computed(() => {
+  tick.value;
+  return Math.max(0, Math.round((performance.now() - heard.value) / 1000));
+});
+export const fresh = computed(() => reached.value && age_s.value < FRESH_S);
+/// The server's clock, in seconds since 1970.
+export function now_s(): number {
+  tick.value;
+  return Date.now() / 1000 + clockAhead_s;
+}
+
+const FRESH_S = 25; // Two heartbeats and a little
+const ASK_AFTER_MS = 10_000; // Nothing heard for this long: ask, since a dead radio says nothing
+
+function hear(): void {
+  heard.value = performance.now();
+  reached.value = true;
+}
+
+// ---- Answers some screen shows ----
+
+type Held = { value: Signal<unknown>; error: Signal<string>; tag: string | null; users: number; at: number; busy: boolean; again: boolean };
+const held = new Map<string, Held>();
+
+async function renew(path: string, h: Held): Promise<void> {
+  if (h.busy) {
+    h.again = true;
+    return;
+  }
+  h.busy = true;
+  try {
+    do {
+      h.again = false;
+      const { body, tag } = await get<unknown>(path, h.tag);
+      hear();
+      h.tag = tag;
+      h.error.value = "";
+      if (body !== null) h.value.value = body;
+    } while (h.again && h.users > 0);
+  } catch (e) {
+    if (e instanceof NoRadio) reached.value = false;
+    else if (e instanceof Refused) {
+      hear();
+      if (e.status === 401) needsJoin.value = true;
+      h.error.value = e.say || String(e.status);
+    } else throw e;
+  } finally {
+    h.busy = false;
+  }
+}
+
+/// The server's answer to `path`, kept current while some screen uses it; null until it came.
+export function useAnswer<T>(path: string | null): { value: T | null; error: string } {
+  const h = useMemo(() => {
+    if (path === null) return null;
+    let one = held.get(path);
+    if (!one) {
+      one = { value: signal<unknown>(null), error: signal(""), tag: null, users: 0, at: 0, busy: false, again: false };
+      held.set(path, one);
+    }
+    return one;
+  }, [path]);
+  useEffect(() => {
+    if (!h || path === null) return;
+    ++h.users;
+    void renew(path, h);
+    return () => {
+      --h.users;
+      h.at = performance.now();
+      trim();
+    };
+  }, [h, path]);
+  return { value: (h?.value.value as T | null) ?? null, error: h?.error.value ?? "" };
+}
+
+// What no screen uses any more is kept a while: going back to a screen shows it at once.
+const KEEP = 24;
+function trim(): void {
+  const idle = [...held].filter(([, h]) => h.users === 0).sort((a, b) => a[1].at - b[1].at);
+  for (const [path] of idle.slice(0, Math.max(0, idle.length - KEEP))) held.delete(path);
+}
+
+let refreshTimer: ReturnType<typeof setTimeout> | undefined;
+let refreshed = 0;
+const CALM_MS = 250; // At most four times a second, however many facts come
+export function refresh(): void {
+  if (refreshTimer !== undefined) return;
+  const since = performance.now() - refreshed;
+  refreshTimer = setTimeout(
+    () => {
+      refreshTimer = undefined;
+      refreshed = performance.now();
+      for (const [path, h] of held) if (h.users > 0) void renew(path, h);
+    },
+    since > CALM_MS ? 0 : CALM_MS - since,
+  );
+}
+
+// ---- The log, as far as this device needs it ----
+
+const LOG_LAST = 300;
+export const log = signal<Told[]>([]);
+let logAt = performance.now();
+
+function take(told: Told[]): void {
+  if (told.length === 0) return;
+  const byId = new Map(log.value.map((t) => [t.id, t]));
+  for (const t of told) byId.set(t.id, t);
+  log.value = [...byId.values()].sort((a, b) => a.seq - b.seq).slice(-LOG_LAST);
+  logAt = performance.now();
+}
+
+/// Seconds since a fact happened.
+export function toldAge_s(t: Told): number {
+  tick.value;
+  return t.age_s + (performance.now() - logAt) / 1000;
+}
+
+async function readLog(): Promise<void> {
+  const { body } = await get<Facts>("facts?limit=" + LOG_LAST);
+  if (body) {
+    // The ages of all come new, so that they count from one moment
+    log.value = [];
+    take(body.facts);
+    seq.value = Math.max(seq.value, body.seq);
+  }
+}
+
+// ---- Telling ----
+
+export type Note = { key: number; kind: "good" | "bad" | "wait"; text: string; undo?: string };
+export const notes = signal<Note[]>([]);
+let noteKey = 0;
+export function note(kind: Note["kind"], text: string, undo?: string): void {
+  const key = ++noteKey;
+  notes.value = [...notes.value.slice(-2), undo === undefined ? { key, kind, text } : { key, kind, text, undo }];
+  if (kind !== "bad") setTimeout(() => dropNote(key), undo === undefined ? 4000 : 9000);
+}
+export function dropNote(key: number): void {
+  notes.value = notes.value.filter((n) => n.key !== key);
+}
+
+let queue: Queue | null = null;
+const early: Fact[] = [];
+/// Facts of this device that no answer came for yet, in order.
+export const pending = signal<{ id: string; fact: Fact }[]>([]);
+
+/// What a fact that was written down says to the person who told it.
+export type Said = { toldGood: string; toldWaits: string; refused: string };
+let said: Said = { toldGood: "", toldWaits: "", refused: "" };
+
+export async function tell(fact: Fact): Promise<void> {
+  if (!queue) {
+    early.push(fact);
+    return;
+  }
+  const id = await queue.tell(fact);
+  if (!reached.value) note("wait", said.toldWaits);
+  pending.value = [...pending.value, { id, fact }];
+}
+
+function answered(a: Answer, fact: Fact): void {
+  pending.value = pending.value.filter((p) => p.id !== a.id);
+  if (a.is === "refused") note("bad", a.say ? `${said.refused}: ${a.say}` : said.refused);
+  else if (!["say", "seen", "take", "undo"].includes(fact.verb)) note("good", a.say || said.toldGood, a.id);
+  else if (fact.verb === "undo") note("good", a.say);
+}
+
+// ---- The stream ----
+
+let stream: EventSource | null = null;
+let streamRetry: ReturnType<typeof setTimeout> | undefined;
+
+function streamOpen(): void {
+  if (stream || document.hidden || needsJoin.value) return;
+  const s = new EventSource("/api/1/stream" + (seq.value ? "?after=" + seq.value : ""));
+  stream = s;
+  s.onopen = () => {
+    hear();
+    void queue?.pump();
+  };
+  s.addEventListener("hb", hear);
+  s.addEventListener("fact", (e) => {
+    hear();
+    take([JSON.parse((e as MessageEvent<string>).data) as Told]);
+  });
+  s.addEventListener("now", (e) => {
+    hear();
+    seq.value = Math.max(seq.value, (JSON.parse((e as MessageEvent<string>).data) as { seq: number }).seq);
+    refresh();
+  });
+  s.onerror = () => {
+    if (s.readyState !== EventSource.CLOSED) return; // It tries again by itself
+    streamClose();
+    streamRetry = setTimeout(() => void wake(), 3000);
+  };
+}
+
+function streamClose(): void {
+  clearTimeout(streamRetry);
+  stream?.close();
+  stream = null;
+}
+
+/// Asks who this device is; with that, everything a screen shows.
+export async function wake(): Promise<void> {
+  try {
+    const { body } = await get<Me>("me");
+    hear();
+    if (body) {
+      me.value = body;
+      seq.value = Math.max(seq.value, body.seq);
+      if (body.clock_s) clockAhead_s = body.clock_s - Date.now() / 1000;
+      needsJoin.value = body.needs_code && !body.joined;
+    }
+    if (!needsJoin.value) {
+      await readLog();
+      refresh();
+      streamOpen();
+      void queue?.pump();
+    }
+  } catch (e) {
+    if (e instanceof Refused && e.status === 401) needsJoin.value = true;
+    else reached.value = false;
+    clearTimeout(streamRetry);
+    streamRetry = setTimeout(() => void wake(), 3000);
+  }
+}
+
+export async function join(code: string, role: string): Promise<void> {
+  await post("join", { code, role });
+  needsJoin.value = false;
+  streamClose();
+  await wake();
+}
+
+/// Seconds this device slept, when it just woke.
+export const slept = signal(0);
+let hiddenAt = 0;
+let hiddenWall = 0;
+
+function onVisible(): void {
+  if (document.hidden) {
+    hiddenAt = performance.now();
+    hiddenWall = Date.now();
+    streamClose();
+  } else {
+    const forward = performance.now() - hiddenAt;
+    const wall = Date.now() - hiddenWall;
+    // A forward clock may stand while the device sleeps; a wall clock that went back says nothing
+    if (hiddenAt && wall > forward && wall < 24 * 3600e3) sleptMs += wall - forward;
+    slept.value = hiddenAt ? Math.max(wall, forward) / 1000 : 0;
+    reached.value = false;
+    void wake();
+  }
+}
+
+export async function storeStart(texts: Said): Promise<void> {
+  said = texts;
+  setInterval(() => {
+    if (document.hidden) return;
+    ++tick.value;
+    if (performance.now() - heard.value > ASK_AFTER_MS && tick.value % 5 === 0) void wake();
+    if (waiting.value > 0 && tick.value % 4 === 0) void queue?.pump();
+  }, 1000);
+  document.addEventListener("visibilitychange", onVisible);
+  addEventListener("online", () => void wake());
+  addEventListener("pageshow", (e) => {
+    if (e.persisted) void wake();
+  });
+
+  const { shelf, safe } = await shelfOpen();
+  safeShelf.value = safe;
+  const q = new Queue(shelf, phone, (facts) => post<Answers>("facts", { facts }), newId);
+  q.onWaiting = (n) => (waiting.value = n);
+  q.onAnswer = answered;
+  q.onReach = (yes) => {
+    reached.value = yes;
+    if (yes) hear();
+  };
+  q.onSeq = (s) => {
+    seq.value = Math.max(seq.value, s);
+    refresh();
+  };
+  pending.value = (await shelf.all()).map((k) => ({ id: k.id, fact: k.fact }));
+  queue = q;
+  waiting.value = await q.waiting();
+  for (const fact of early.splice(0)) void tell(fact);
+  await wake();
+}
+
+/// Whether this device may tell this sort of fact.
+export function may(verb: string): boolean {
+  const m = me.value;
+  return m !== null && m.may.includes(verb);
+}

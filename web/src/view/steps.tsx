@@ -1,0 +1,153 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+//
+// My steps: for the phone on stage. One step at a time, in walking order, large; what was seen is
+// one tap.
+
+import { signal } from "@preact/signals";
+import { Icon } from "../glyph";
+import { box } from "../device";
+import { href } from "../route";
+import { log, may, me, useAnswer } from "../store";
+import { boxOf, isMine, walkOrder } from "../walk";
+import type { Next, Step } from "../wire";
+import { words } from "../words";
+import { desksOf } from "./all_lines";
+import { Shell, useLines } from "./shell";
+import { myPlace, Readings, refuseStep, stepKey, takeStep } from "./step";
+
+const nth = signal(0);
+
+function BigStep({ step }: { step: Step }) {
+  const line = useLines()?.lines.find((l) => l.line === step.line);
+  const desk = step.at in words.desk;
+  const taken = log.value.some((t) => t.kind === "take" && !t.void && t.line === step.line && t.body["check"] === step.check && t.body["at"] === step.at && t.place === myPlace());
+  return (
+    <article class="bigstep step mine" data-check={step.check ?? ""} data-at={step.at}>
+      <header>
+        <p class="where">
+          <small>{words.at}</small>
+          <b>{desk ? words.deskName(step.at) : step.at === "socket" && line ? `${line.box}${line.socket}` : step.at}</b>
+        </p>
+        <a class="where line" href={href.line(step.line)}>
+          <small>{words.typed}</small>
+          <b>{step.line}</b>
+          <span>{line?.source}</span>
+        </a>
+      </header>
+      {step.caution && (
+        <p class="caution">
+          <Icon name="stop" />
+          <span>
+            <b>{words.caution}:</b> {step.caution}
+          </span>
+        </p>
+      )}
+      <p class="say">{step.say}</p>
+      <p class="because">
+        {step.why} {words.seconds(step.seconds)} ({words.usual}).
+      </p>
+      {may("take") && (
+        <div class="moves">
+          {!taken && (
+            <button type="button" class="go" data-move="take" onClick={() => takeStep(step, "taken")}>
+              {words.take}
+            </button>
+          )}
+          {(step.does === "repair" || step.does === "move") && (
+            <button type="button" class="go" data-move="done" onClick={() => takeStep(step, "done")}>
+              {words.done}
+            </button>
+          )}
+          <button type="button" data-move="cannot" onClick={() => refuseStep(step, "cannot")}>
+            {words.cannot}
+          </button>
+          <button type="button" data-move="busy" onClick={() => refuseStep(step, "busy")}>
+            {words.busy}
+          </button>
+          <button type="button" data-move="other" onClick={() => refuseStep(step, "other")}>
+            {words.other}
+          </button>
+        </div>
+      )}
+      <h3>{words.readWhat}</h3>
+      <Readings step={step} keys />
+    </article>
+  );
+}
+
+export function MySteps() {
+  const { value: next, error } = useAnswer<Next>("next");
+  const all = useLines()?.lines ?? [];
+  const desks = desksOf(all);
+  const boxes = [...new Set(all.map((l) => l.box))];
+  const place = myPlace();
+  const socketOf = (s: Step): Step => {
+    const l = all.find((x) => x.line === s.line);
+    return s.at === "socket" && l ? { ...s, at: `${l.box}${l.socket}` } : s;
+  };
+  const mine = (next?.steps ?? []).filter((s) => isMine(s.at, place, desks));
+  const walk = walkOrder(mine.map(socketOf), boxes, box.value).map((s) => mine.find((m) => stepKey(socketOf(m)) === stepKey(s)) ?? s);
+  const i = Math.min(nth.value, Math.max(0, walk.length - 1));
+  const step = walk[i];
+  const others = (next?.steps ?? []).filter((s) => !mine.includes(s));
+
+  return (
+    <Shell title={words.steps}>
+      <div class="mysteps">
+        <h1 class="vh">{words.steps}</h1>
+        {!next && <p class="quiet">{error || words.loading}</p>}
+        {step && (
+          <>
+            {walk.length > 1 && (
+              <nav class="walk" aria-label={words.steps}>
+                <button type="button" class="round" aria-label={words.stepBefore} disabled={i === 0} onClick={() => (nth.value = i - 1)}>
+                  <Icon name="back" />
+                </button>
+                <b>{words.stepOf(i + 1, walk.length)}</b>
+                <button type="button" class="round" aria-label={words.stepAfter} disabled={i >= walk.length - 1} onClick={() => (nth.value = i + 1)}>
+                  <Icon name="fore" />
+                </button>
+              </nav>
+            )}
+            <BigStep key={stepKey(step)} step={step} />
+          </>
+        )}
+        {next && !step && (
+          <div class="rest">
+            <p class="say">{words.stepsNone}</p>
+            <p class="quiet">{words.stepsNoneMore}</p>
+          </div>
+        )}
+        {others.length > 0 && (
+          <section>
+            <h2>{words.busyNow}</h2>
+            <ul class="plainlist">
+              {others.map((s) => (
+                <li key={stepKey(s)}>
+                  <a href={href.line(s.line)}>
+                    <b>{s.line}</b> <span>{s.who}:</span> {s.say}
+                  </a>
+                </li>
+              ))}
+            </ul>
+          </section>
+        )}
+        <section>
+          <h2>{words.boxes}</h2>
+          <div class="boxpick">
+            {boxes.map((b) => (
+              <a key={b} class="button" href={href.box(b)} onClick={() => (box.value = b)} aria-current={boxOf(step?.at ?? "", boxes) === b ? "true" : undefined}>
+                <span class="letter">{b}</span>
+                <span>{me.value?.boxes?.find((x) => x.box === b)?.name ?? words.box(b)}</span>
+              </a>
+            ))}
+            <a class="button" href={href.check()}>
+              <Icon name="steps" />
+              <span>{words.lineCheck}</span>
+            </a>
+          </div>
+        </section>
+      </div>
+    </Shell>
+  );
+}

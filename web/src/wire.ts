@@ -1,0 +1,111 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+//
+// What goes over the wire, as docs/api.md and docs/schema say it. Types alone: nothing here runs.
+
+export type State = "proven" | "unproven" | "suspect" | "bad" | "moved" | "unused";
+export const STATES: readonly State[] = ["bad", "suspect", "unproven", "moved", "proven", "unused"];
+
+export type Odds = { fault: string; prob: number; say?: string };
+export type Part = { part: string; state: State; is?: string; desk?: string; prob?: number; odds?: Odds[] };
+
+export type LineRow = {
+  line: number;
+  source: string;
+  box: string;
+  socket: number;
+  spare: boolean;
+  state: State;
+  at: Record<string, State>;
+  not_seen: string[];
+  say: string;
+  runs_on?: number;
+  parts?: Part[];
+};
+export type Lines = { act: string; lines: LineRow[]; assumed: string[]; left_aside: string[] };
+export type LineOne = LineRow & { act: string; parts: Part[]; likely: string; usual_practice: boolean; left_aside: string };
+
+export type Step = {
+  line: number;
+  who: string;
+  at: string;
+  does: string;
+  check: string | null;
+  say: string;
+  why: string;
+  caution: string;
+  seconds: number;
+  expected_s: number;
+  chance: number;
+  readings: string[];
+  reading_says: string[];
+  mute: boolean;
+  unplug: string[];
+  lines: number[];
+  when: string;
+  listens: string | null;
+};
+export type Busy = { who: string; line: number; at?: string; say?: string; since_s?: number };
+export type Next = {
+  act: string;
+  steps: Step[];
+  busy: Busy[];
+  odds: (Odds & { line: number; part: string })[];
+  seconds: number | null;
+  chance: number | null;
+  deadline: string | null;
+  usual_practice: boolean;
+};
+
+export type Way = {
+  say: string;
+  way: string;
+  seconds: number;
+  people: number;
+  uses: string;
+  caution: string;
+  desks: { desk: string; do: string }[];
+};
+export type Around = { act: string; line: number; ways: Way[]; taken: number | null; usual_practice: boolean };
+
+export type Act = { act: string; start: string; end: string };
+export type Now = { act: string; said: boolean; acts: Act[] };
+
+export type Difference = { what: string; act: string; desk: string; line: number; say: string };
+export type Compare = { disagreements: Difference[]; not_compared: string[] };
+
+export type BoxSays = { box: string; name: string; place: string; sockets: number };
+export type Me = {
+  show: string;
+  role: string;
+  place: string;
+  may: string[];
+  needs_code: boolean;
+  joined: boolean;
+  seq: number;
+  clock_s: number;
+  empty: boolean;
+  boxes?: BoxSays[];
+  desks?: string[];
+  doors?: string | null;
+};
+
+/// A fact as the log tells it.
+export type Told = {
+  seq: number;
+  id: string;
+  age_s: number;
+  role: string;
+  place: string;
+  kind: string;
+  line?: number | null;
+  void: boolean;
+  say: string;
+  body: Record<string, unknown>;
+};
+export type Facts = { seq: number; facts: Told[] };
+
+/// A fact on its way to the log: a verb of the command line and its words.
+export type Fact = { verb: string } & Record<string, string | number | boolean | undefined>;
+export type Sent = { id: string; age_s: number } & Fact;
+export type Answer = { id: string; seq: number | null; is: "new" | "known" | "refused"; say: string };
+export type Answers = { seq: number; facts: Answer[] };

@@ -1,0 +1,98 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+import { messagesFor, messagesOf } from "../../src/messages";
+import { cellsOf, columnsOf, sortOf } from "../../src/parts";
+import { placeOf } from "../../src/route";
+import { left, minuteOf } from "../../src/time";
+import { isMine, walkOrder, boxOf } from "../../src/walk";
+import type { LineRow, Step, Told } from "../../src/wire";
+import { check, same } from "./check";
+
+const SORTS: readonly [string, string][] = [
+  ["the source (vocal lead)", "source"],
+  ["the pad of bass DI", "in-line"],
+  ["something left in line between kick in and A1", "in-line"],
+  ["the cable in D5", "cable"],
+  ["the plug meant for D5", "plug"],
+  ["socket D5", "socket"],
+  ["preamplifier E7", "preamp"],
+  ["the network lead of box E", "lead"],
+  ["tail D", "tail"],
+  ["split 45, mon side", "split"],
+  ["multicore pair 45", "pair"],
+  ["house desk input 45", "desk"],
+  ["somewhere else", "else"],
+];
+for (const [part, want] of SORTS) check("sort of " + part, () => same(sortOf({ part, state: "proven" }), want));
+
+const row = (more: Partial<LineRow>): LineRow => ({ line: 1, source: "x", box: "A", socket: 1, spare: false, state: "unproven", at: {}, not_seen: [], say: "", ...more });
+
+check("columns go from source to desk; two sides of a split are one column; the worst counts", () => {
+  const line = row({
+    at: { foh: "bad", mon: "unproven" },
+    parts: [
+      { part: "house desk input 1", state: "unproven" },
+      { part: "monitor desk input 1", state: "suspect" },
+      { part: "split 1, foh side", state: "unproven" },
+      { part: "split 1, mon side", state: "suspect" },
+      { part: "the source (x)", state: "proven" },
+    ],
+  });
+  const desks = ["foh", "mon"];
+  const columns = columnsOf([line], desks);
+  same(columns.map((c) => c.key), ["source", "split", "desk foh", "desk mon"]);
+  same(cellsOf(line, columns, desks), ["proven", "suspect", "bad", "suspect"]);
+});
+
+check("a line without a part leaves its column empty", () => {
+  const a = row({ parts: [{ part: "tail A", state: "unproven" }] });
+  const b = row({ line: 2, parts: [{ part: "socket A2", state: "unproven" }] });
+  const columns = columnsOf([a, b], []);
+  same(cellsOf(a, columns, []), [null, "unproven"]);
+});
+
+const step = (at: string, when = "now", line = 1): Step => ({ line, who: "", at, does: "check", check: "look", say: at, why: "", caution: "", seconds: 1, expected_s: 1, chance: 0, readings: [], reading_says: [], mute: false, unplug: [], lines: [line], when, listens: null });
+const BOXES = ["A", "B", "C", "D"];
+
+check("walking order: from where I stand, box by box, socket by socket; instead last", () => {
+  const steps = [step("A6"), step("C10"), step("C2"), step("B1"), step("D1", "instead"), step("tail D")];
+  same(walkOrder(steps, BOXES, "C").map((s) => s.at), ["C2", "C10", "tail D", "A6", "B1", "D1"]);
+});
+check("box of a place", () => {
+  same(["A6", "A6/mic", "tail C", "box D", "foh", "foh 33", "pair 22"].map((p) => boxOf(p, BOXES)), ["A", "A", "C", "D", "", "", ""]);
+});
+check("whose step is whose", () => {
+  const desks = ["foh", "mon"];
+  same(isMine("foh", "foh", desks), true);
+  same(isMine("foh 33", "foh", desks), true);
+  same(isMine("foh", "stage", desks), false);
+  same(isMine("A6", "stage", desks), true);
+  same(isMine("A6", "foh", desks), false);
+  same(isMine("A6", "", desks), false);
+});
+
+check("addresses", () => {
+  same(placeOf("#/line/45"), { at: "line", line: 45 });
+  same(placeOf("#/line/x"), { at: "lines", box: "" });
+  same(placeOf("#/lines/D"), { at: "lines", box: "D" });
+  same(placeOf(""), { at: "lines", box: "" });
+  same(placeOf("#/panel/A%2FB"), { at: "box", box: "A/B" });
+});
+
+const told = (more: Partial<Told>): Told => ({ seq: 1, id: "a", age_s: 0, role: "house", place: "foh", kind: "say", void: false, say: "", body: {}, ...more });
+check("messages: for my place and for all, not my own; seen by me is seen", () => {
+  const log = [
+    told({ id: "1", body: { to: "stage", text: "one" } }),
+    told({ id: "2", place: "stage", body: { to: "foh", text: "two" } }),
+    told({ id: "3", body: { to: "all", text: "three" } }),
+    told({ id: "4", kind: "seen", place: "stage", body: { of: "1" } }),
+    told({ id: "5", body: { to: "mon", text: "five" } }),
+    told({ id: "6", body: { to: "stage", text: "six" }, void: true }),
+  ];
+  same(messagesFor(log, "stage").map((m) => [m.text, m.seenHere]), [["one", true], ["three", false]]);
+  same(messagesOf(log, "foh").find((m) => m.id === "1")?.seenBy, ["stage"]);
+});
+
+check("times of the day", () => {
+  same([minuteOf("15:35"), minuteOf("9:05"), minuteOf(""), minuteOf(null)], [935, 545, null, null]);
+  same([left(9.9), left(61), left(0)], ["9 min", "1:01 h", "0 min"]);
+});
