@@ -234,3 +234,86 @@ table_cell(const TableRow* row, int column)
   static const TableCell none = {"", 0, 0};
   return column >= 0 && column < row->n_cells ? &row->cells[column] : &none;
 }
+
+// ---- Writing ----
+
+static bool
+wants_quotes(const char* text)
+{
+  return strpbrk(text, ",;\t\"") || text[0] == ' ' || (text[0] && text[strlen(text) - 1] == ' ');
+}
+
+// Bytes a cell takes, written to `to` unless that is NULL.
+static size_t
+write_cell(const char* text, char* to)
+{
+  const bool quoted = wants_quotes(text);
+  size_t n = 0;
+  char none;
+#define PUT(c)                                                                                     \
+  do {                                                                                             \
+    *(to ? to + n : &none) = (c);                                                                  \
+    ++n;                                                                                           \
+  } while (0)
+  if (quoted) {
+    PUT('"');
+  }
+  for (; *text; ++text) {
+    PUT(line_end((unsigned char)*text) ? ' ' : *text);
+    if (*text == '"') {
+      PUT('"');
+    }
+  }
+  if (quoted) {
+    PUT('"');
+  }
+#undef PUT
+  return n;
+}
+
+// Bytes of the whole table, written to `to` unless that is NULL.
+static size_t
+write_rows(const Table* table, char* to)
+{
+  size_t n = 0;
+  int line = 1;
+  for (int r = 0; r < table->n_rows; ++r) {
+    const TableRow* const row = &table->rows[r];
+    for (; line < row->line; ++line, ++n) {
+      if (to) {
+        to[n] = '\n';
+      }
+    }
+    for (int c = 0; c < row->n_cells; ++c) {
+      if (c > 0) {
+        if (to) {
+          to[n] = ',';
+        }
+        ++n;
+      }
+      n += write_cell(row->cells[c].text, to ? to + n : NULL);
+    }
+    if (to) {
+      to[n] = '\n';
+    }
+    ++n;
+    ++line;
+  }
+  return n;
+}
+
+Status
+table_write(Arena* arena, const Table* table, const char** bytes, size_t* n_bytes)
+{
+  const size_t n = write_rows(table, NULL);
+  if (n > TABLE_MAX_BYTES) {
+    return STATUS_LIMIT;
+  }
+  char* const text = arena_array(arena, n + 1, 1);
+  if (!text) {
+    return STATUS_NO_MEMORY;
+  }
+  *n_bytes = write_rows(table, text);
+  *bytes = text;
+  return STATUS_OK;
+}

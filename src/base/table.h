@@ -59,3 +59,14 @@ table_read(Arena* arena, const char* file, const char* bytes, size_t n_bytes, Ta
 /// The cell of a row, or an empty one at the row's end when the row is shorter. Never NULL.
 const TableCell*
 table_cell(const TableRow* row, int column);
+
+/**
+   Write a table as CSV: commas, quotes where they are needed, "\n" at line ends, and empty lines
+   where the rows of the table leave lines out, so that reading it gives the same cells in the same
+   lines. Line ends inside cells become blanks for the same reason.
+
+   @param[out] bytes Zero-ended, in `arena`; untouched on error. @param[out] n_bytes Without the
+   zero. @return STATUS_NO_MEMORY; STATUS_LIMIT over TABLE_MAX_BYTES. Pure; any thread.
+*/
+Status
+table_write(Arena* arena, const Table* table, const char** bytes, size_t* n_bytes);
