@@ -43,6 +43,7 @@ static const ArgsOption options[] = {
   {'v', "lamp-volts", "G,R", "what the lamps drop at 1 mA, green and red; 0 = not there"},
   {'x', "most-ma", "N", "the most current a lamp may get, 1 to 100 mA (usual: 30)"},
   {'B', "by", "HOW", "brightness (usual), or lit: only lit, dark and colour count"},
+  {'1', "sheet", "NAME", "which sheet of a workbook (usual: the first that is a list)"},
   {'A', "as", "NAME", "the list of the show that this one replaces"},
   {'W', "wired", "TEXT", "what is wired to what, as in \"1-1 2-3 3 open\""},
   {'N', "near", "TEXT", "what is joined within the near end, as in \"1-2\", or none"},
@@ -139,6 +140,9 @@ take_option(const ArgsVerb* verb, const ArgsOption* option, const char* value, A
       break;
     case 'A':
       args->as = value;
+      break;
+    case '1':
+      args->sheet = value;
       break;
     case 'S':
       args->show = value;

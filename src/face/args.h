@@ -40,6 +40,7 @@ typedef struct {
   const char* role;
   const char* why;
   const char* as;
+  const char* sheet;
   const char* show;
   const char* under;
   const char* lamps;

@@ -17,18 +17,22 @@ typedef struct {
 } Page;
 
 static const Page pages[] = {
-  {"new", "SHOW [LISTS... or DIR] [--lines N]", "make a show from the lists you have",
-   "Makes the show file SHOW from lists: files, or every .csv, .tsv and .txt of a folder. A list "
-   "is "
+  {"new", "SHOW [LISTS... or DIR] [--lines N] [--sheet NAME]",
+   "make a show from the lists you have",
+   "Makes the show file SHOW from lists: files, or every .csv, .tsv, .txt and .xlsx of a folder. A "
+   "list is "
    "known by its headings, in any order of columns; an act's input list takes the act from its "
    "file "
-   "name (inputs-act2.csv). One input list alone is enough, or none with --lines. What had to be "
+   "name (inputs-act2.csv). Of a workbook the first sheet that is a list is read; --sheet names "
+   "another. One input list alone is enough, or none with --lines. What had to be "
    "assumed and what was left aside is shown. If a list cannot be understood nothing is made.",
    "", "linewalk new day.show demo"},
-  {"import", "SHOW LIST [--yes] [--as NAME]", "take a newer list, after showing what it changes",
+  {"import", "SHOW LIST [--yes] [--as NAME] [--sheet NAME]",
+   "take a newer list, after showing what it changes",
    "Shows in words what a newer list changes, then takes it: with --yes, or when you answer yes on "
    "a "
-   "terminal. A list replaces the one with the same file name; --as names another.",
+   "terminal. A list replaces the one with the same file name; --as names another. Of a "
+   "workbook the first sheet that is a list is read; --sheet names another.",
    "the list was not taken", "linewalk import day.show demo/inputs-act2.csv"},
   {"export", "SHOW DIR [--force]", "hand everything out as CSV and JSON",
    "Writes facts.csv, facts.jsonl and every list as it was imported (as UTF-8) into DIR. A folder "

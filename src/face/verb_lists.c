@@ -2,6 +2,7 @@
 #include "base/text.h"
 #include "face/difference.h"
 #include "face/json.h"
+#include "face/list_files.h"
 #include "face/verb.h"
 
 #include <dirent.h>
@@ -19,124 +20,6 @@
   beside its place and gives it its name in one step; `import` builds the plant with the newer list
   before it is taken; `export` writes each file under another name and renames it.
 */
-
-typedef struct {
-  ListText* lists;    ///< [n]
-  const char** paths; ///< [n] as the user named them
-  int n;
-  int room;
-} ListFiles;
-
-static Status
-add_file(const Face* face, ListFiles* files, const char* path)
-{
-  const char* const name = show_base_name(path);
-  for (int i = 0; i < files->n; ++i) {
-    if (text_same(files->lists[i].name, name)) {
-      return error_set(face->error, STATUS_BAD_INPUT, path, 0, 0,
-                       "Two lists are called \"%.80s\": give one of them another file name.", name);
-    }
-  }
-  if (files->n == files->room) {
-    const int room = files->room * 2 + 32;
-    ListText* const lists =
-      arena_grow(face->arena, files->lists, (size_t)files->n, (size_t)room, sizeof(*lists));
-    const char** const paths =
-      arena_grow(face->arena, files->paths, (size_t)files->n, (size_t)room, sizeof(*paths));
-    if (!lists || !paths) {
-      return STATUS_NO_MEMORY;
-    }
-    files->lists = lists;
-    files->paths = paths;
-    files->room = room;
-  }
-  char* bytes = NULL;
-  size_t n_bytes = 0;
-  Status st;
-  TRY(st, show_read_file(face, path, TABLE_MAX_BYTES, &bytes, &n_bytes));
-  files->lists[files->n] = (ListText){name, bytes, n_bytes};
-  files->paths[files->n++] = path;
-  return STATUS_OK;
-}
-
-static bool
-is_list_name(const char* name)
-{
-  const char* const dot = strrchr(name, '.');
-  return name[0] != '.' && dot &&
-         (text_same(dot, ".csv") || text_same(dot, ".tsv") || text_same(dot, ".txt"));
-}
-
-static int
-by_name(const void* a, const void* b)
-{
-  return strcmp(*(const char* const*)a, *(const char* const*)b);
-}
-
-// Every list of a folder, by name; what does not look like a list is told to the person.
-static Status
-add_folder(const Face* face, ListFiles* files, const char* path)
-{
-  DIR* const folder = opendir(path);
-  if (!folder) {
-    return error_set(face->error, STATUS_IO, NULL, 0, 0, "\"%s\" could not be read: %s.", path,
-                     strerror(errno));
-  }
-  const char** names = NULL;
-  int n = 0;
-  int room = 0;
-  bool failed = false;
-  for (const struct dirent* entry; !failed && (entry = readdir(folder));) {
-    if (!is_list_name(entry->d_name)) {
-      continue;
-    }
-    if (n == room) {
-      const char** const more =
-        arena_grow(face->arena, names, (size_t)n, (size_t)room * 2 + 32, sizeof(*more));
-      failed = !more;
-      names = more ? more : names;
-      room = room * 2 + 32;
-    }
-    if (!failed) {
-      names[n] = arena_format(face->arena, "%s%s%s", path,
-                              path[0] && path[strlen(path) - 1] == '/' ? "" : "/", entry->d_name);
-      failed = !names[n++];
-    }
-  }
-  (void)closedir(folder);
-  if (failed) {
-    return STATUS_NO_MEMORY;
-  }
-  if (n == 0) {
-    return error_set(
-      face->error, STATUS_BAD_INPUT, path, 0, 0,
-      "This folder holds no lists: a list is a file that ends in .csv, .tsv or .txt.");
-  }
-  qsort(names, (size_t)n, sizeof(*names), by_name);
-  for (int i = 0; i < n; ++i) {
-    Status st;
-    TRY(st, add_file(face, files, names[i]));
-    // A folder that `export` wrote holds the log beside the lists
-    const ListText* const last = &files->lists[files->n - 1];
-    static const char log_head[] = "seq,id,time,place,role,kind,body";
-    if (last->n_bytes > sizeof(log_head) && !memcmp(last->bytes, log_head, sizeof(log_head) - 1)) {
-      --files->n;
-    }
-  }
-  return STATUS_OK;
-}
-
-// An error names the file as the user did, not as the show will.
-static void
-place_error(const Face* face, const ListFiles* files)
-{
-  for (int i = 0; i < files->n; ++i) {
-    if (!strcmp(face->error->file, files->lists[i].name)) {
-      (void)snprintf(face->error->file, sizeof(face->error->file), "%s", files->paths[i]);
-      return;
-    }
-  }
-}
 
 // ---- What was made, said ----
 
@@ -217,7 +100,7 @@ write_facts(const Face* face, Store* store, const ListFiles* files, int n_lines)
   for (int i = 0; i < n; ++i) {
     FactBody body;
     if (i < files->n) {
-      TRY(st, show_list_body(face, &files->lists[i], "1", files->paths[i], &body));
+      TRY(st, show_list_body(face, &files->lists[i], "1", files->sources[i].path, &body));
     } else {
       const char* const count = arena_format(face->arena, "%d", n_lines);
       body = (FactBody){.list = SHOW_ASSUMED_LINES, .version = count ? count : "0", .text = ""};
@@ -266,15 +149,12 @@ verb_new(const Face* face)
   ListFiles files = {0};
   Status st;
   for (int i = 1; i < args->n_words; ++i) {
-    struct stat about;
-    const char* const path = args->words[i];
-    const bool is_folder = stat(path, &about) == 0 && S_ISDIR(about.st_mode);
-    TRY(st, is_folder ? add_folder(face, &files, path) : add_file(face, &files, path));
+    TRY(st, list_files_add(face, &files, args->words[i]));
   }
   Plant plant;
   st = lists_build(face->arena, files.lists, files.n, args->n_lines, &plant, face->error);
   if (st != STATUS_OK) {
-    place_error(face, &files);
+    list_files_place(face, &files);
     return st;
   }
   TRY(st, make_show(face, args->words[0], &files, args->n_lines));
@@ -284,6 +164,7 @@ verb_new(const Face* face)
     json_plant(answer, &plant);
     return json_answer_print(answer, args, face->screen->out, face->error);
   }
+  list_files_say(face, &files);
   screen_say(face->screen, PAINT_STRONG, "%d lines, %d boxes, %d acts, %d inputs: %s is made.",
              plant.n_lines, plant.n_boxes, plant.n_acts, plant.n_inputs, args->words[0]);
   say_notes(face, &plant);
@@ -346,7 +227,7 @@ build_newer(const Face* face, const OpenShow* show, ListFiles* files, Newer* new
   const Status st =
     lists_build(face->arena, lists, n, show->n_bare_lines, &newer->plant, face->error);
   if (st != STATUS_OK) {
-    place_error(face, files);
+    list_files_place(face, files);
     return st;
   }
   return difference_plants(face->arena, &show->plant, &newer->plant, &newer->changes,
@@ -374,14 +255,27 @@ import_list(const Face* face, OpenShow* show)
   ListFiles files = {0};
   Newer newer = {0};
   Status st;
-  TRY(st, add_file(face, &files, face->args->words[1]));
+  TRY(st, list_files_add(face, &files, face->args->words[1]));
+  if (files.n != 1) {
+    return error_set(face->error, STATUS_BAD_INPUT, face->args->words[1], 0, 0,
+                     "This folder holds %d lists, and import takes one list: name its file.",
+                     files.n);
+  }
   TRY(st, build_newer(face, show, &files, &newer));
   const bool speaks = !face->args->json;
+  if (speaks) {
+    list_files_say(face, &files);
+  }
   if (speaks && newer.is_same) {
     screen_say(face->screen, PAINT_PLAIN, "The show has %s already, word for word.",
                newer.list.name);
   } else if (speaks) {
-    screen_say(face->screen, PAINT_STRONG, "%d changes with %s:", newer.n_changes, newer.list.name);
+    if (newer.n_changes == 0) {
+      screen_say(face->screen, PAINT_STRONG, "Nothing changes on stage with %s.", newer.list.name);
+    } else {
+      screen_say(face->screen, PAINT_STRONG, "%d changes with %s:", newer.n_changes,
+                 newer.list.name);
+    }
     for (int i = 0; i < newer.n_changes; ++i) {
       screen_item(face->screen, PAINT_PLAIN, "- ", newer.changes[i]);
     }

@@ -1,0 +1,68 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+
+/*
+  book_of OUT.xlsx LIST.csv...: a workbook with each list on a sheet of the list's name, written by
+  libxlsxwriter as a spreadsheet would hold it: what looks like a number is one, the rest are words.
+  For tests that want the twin of a list.
+*/
+
+#include "base/table.h"
+#include "base/text.h"
+
+#include <stdio.h>
+#include <string.h>
+#include <xlsxwriter.h>
+
+enum { MOST_BYTES = 1 << 20 };
+
+static int
+add_sheet(Arena* arena, lxw_workbook* book, const char* path)
+{
+  FILE* const file = fopen(path, "rb");
+  char* const bytes = arena_array(arena, MOST_BYTES, 1);
+  Table table;
+  Error error = {0};
+  if (!file || !bytes) {
+    (void)fprintf(stderr, "book_of: cannot read %s\n", path);
+    return 1;
+  }
+  const size_t n = fread(bytes, 1, MOST_BYTES, file);
+  (void)fclose(file);
+  if (table_read(arena, path, bytes, n, &table, &error) != STATUS_OK) {
+    (void)fprintf(stderr, "book_of: %s:%d:%d: %s\n", path, error.line, error.column, error.text);
+    return 1;
+  }
+  const char* const slash = strrchr(path, '/');
+  const char* const base = slash ? slash + 1 : path;
+  const char* const dot = strrchr(base, '.');
+  lxw_worksheet* const sheet = workbook_add_worksheet(
+    book, arena_text(arena, base, dot ? (size_t)(dot - base) : strlen(base)));
+  for (int r = 0; sheet && r < table.n_rows; ++r) {
+    for (int c = 0; c < table.rows[r].n_cells; ++c) {
+      const char* const text = table.rows[r].cells[c].text;
+      const lxw_row_t row = (lxw_row_t)table.rows[r].line - 1;
+      double number = 0.0;
+      if (!strchr(text, ',') && text_number(text, -1e9, 1e9, &number)) {
+        worksheet_write_number(sheet, row, (lxw_col_t)c, number, NULL);
+      } else if (text[0]) {
+        worksheet_write_string(sheet, row, (lxw_col_t)c, text, NULL);
+      }
+    }
+  }
+  return sheet ? 0 : 1;
+}
+
+int
+main(int argc, char** argv)
+{
+  Arena arena;
+  arena_init(&arena, NULL);
+  lxw_workbook* const book = argc > 2 ? workbook_new(argv[1]) : NULL;
+  int failed = book ? 0 : 1;
+  for (int i = 2; i < argc && !failed; ++i) {
+    failed = add_sheet(&arena, book, argv[i]);
+  }
+  failed = book && workbook_close(book) != LXW_NO_ERROR ? 1 : failed;
+  arena_deinit(&arena);
+  return failed;
+}
