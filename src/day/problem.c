@@ -107,18 +107,13 @@ fill_outcomes(Problem* p, ProblemCheck* plan, PolicyCheck* check)
   double weight[64];
   int keys[64];
   int n = 0;
-  Status st = STATUS_OK;
   for (int i = 0; i < p->n_rows; ++i) { // What could be read, by how likely it is
-    const Condition c = situation_condition(p->s, p->line, p->rows[i].row);
-    const View* view = NULL;
-    const View* known = NULL;
-    TRY(st, predictor_view(p->s->predictor, &c, &view));
-    if (plan->check.sort == CHECK_HUNT && !view->is_anything) {
-      const Condition good = {p->line, PREDICT_KNOWN_GOOD, p->line, c.fault};
-      TRY(st, predictor_view(p->s->predictor, &good, &known));
-    }
+    const View* const view = p->sights[i].view;
+    const View* const known = plan->check.sort == CHECK_HUNT ? p->sights[i].known : NULL;
+    double prob[PREDICT_MAX_KEYS];
     int shown[PREDICT_MAX_KEYS];
     const int n_shown = predict_keys(p->s->plant, p->line, plan->check, view, known, shown);
+    predict_probs(p->s->plant, p->line, plan->check, view, known, shown, n_shown, prob);
     for (int k = 0; k < n_shown; ++k) {
       int at = 0;
       while (at < n && keys[at] != shown[k]) {
@@ -129,8 +124,7 @@ fill_outcomes(Problem* p, ProblemCheck* plan, PolicyCheck* check)
         weight[n++] = 0.0;
       }
       if (at < n) {
-        weight[at] +=
-          p->prob[i] * predict_prob(p->s->plant, p->line, plan->check, view, known, shown[k]);
+        weight[at] += p->prob[i] * prob[k];
       }
     }
   }
@@ -153,12 +147,12 @@ fill_outcomes(Problem* p, ProblemCheck* plan, PolicyCheck* check)
     return STATUS_NO_MEMORY;
   }
   for (int i = 0; i < p->n_rows; ++i) {
+    double prob[POLICY_MAX_OUTCOMES];
     double sum = 0.0;
+    situation_probs(p->s, p->line, &p->sights[i], plan->check, plan->keys, plan->n_keys, prob);
     for (int k = 0; k < plan->n_keys; ++k) {
-      double one = 0.0;
-      TRY(st, situation_prob(p->s, p->line, p->rows[i].row, plan->check, plan->keys[k], &one));
-      like[k * p->n_rows + i] = one;
-      sum += one;
+      like[k * p->n_rows + i] = prob[k];
+      sum += prob[k];
     }
     if (sum > 1.0) { // Rounding, or more keys than readings a person has
       for (int k = 0; k < plan->n_keys; ++k) {
@@ -422,8 +416,12 @@ begin(Problem* p)
   }
   p->rows = all;
   p->prob = arena_array(p->arena, (size_t)p->n_rows, sizeof(double));
-  if (!p->prob) {
+  p->sights = arena_array(p->arena, (size_t)p->n_rows, sizeof(Sight));
+  if (!p->prob || !p->sights) {
     return STATUS_NO_MEMORY;
+  }
+  for (int i = 0; i < p->n_rows; ++i) {
+    TRY(st, situation_sight(p->s, p->line, all[i].row, true, &p->sights[i]));
   }
   double sum = 0.0;
   for (int i = 0; i < p->n_rows; ++i) {

@@ -40,7 +40,8 @@ typedef struct {
   bool is_plain;       ///< Say nothing of what is likely
   const Suspect* rows; ///< [n_rows] those that count, most likely first
   int n_rows;
-  double* prob; ///< [n_rows] sum to 1
+  double* prob;  ///< [n_rows] sum to 1
+  Sight* sights; ///< [n_rows]
   ProblemCheck plans[PROBLEM_MAX_CHECKS];
   PolicyCheck checks[PROBLEM_MAX_CHECKS];
   ProblemRepair repair_plans[PROBLEM_MAX_REPAIRS];

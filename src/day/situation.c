@@ -119,21 +119,38 @@ situation_condition(const Situation* s, int line, int row)
 }
 
 Status
-situation_prob(const Situation* s, int line, int row, Check check, int key, double* prob)
+situation_sight(const Situation* s, int line, int row, bool hunts, Sight* sight)
 {
   const Condition condition = situation_condition(s, line, row);
-  const View* view = NULL;
-  const View* known = NULL;
-  Status st = STATUS_OK;
-  TRY(st, predictor_view(s->predictor, &condition, &view));
-  if (check.sort == CHECK_HUNT && !view->is_anything) {
-    const Condition good = {line, PREDICT_KNOWN_GOOD, line, condition.fault};
-    TRY(st, predictor_view(s->predictor, &good, &known));
-  }
   const BeliefHyp hyp = belief_hyp(s->belief, line, row);
+  Sight made = {.tester_lies = hyp.state && !row_state(s, &hyp)};
+  Status st = STATUS_OK;
+  TRY(st, predictor_view(s->predictor, &condition, &made.view));
+  if (hunts && !made.view->is_anything) {
+    const Condition good = {line, PREDICT_KNOWN_GOOD, line, condition.fault};
+    TRY(st, predictor_view(s->predictor, &good, &made.known));
+  }
+  *sight = made;
+  return STATUS_OK;
+}
+
+void
+situation_probs(const Situation* s, int line, const Sight* sight, Check check, const int* keys,
+                int n_keys, double* probs)
+{
   static const View anything = {.is_anything = true};
-  const bool lies = hyp.state && !row_state(s, &hyp) && by_tester(check.sort);
-  *prob = predict_prob(s->plant, line, check, lies ? &anything : view, known, key);
+  const bool lies = sight->tester_lies && by_tester(check.sort);
+  predict_probs(s->plant, line, check, lies ? &anything : sight->view,
+                check.sort == CHECK_HUNT ? sight->known : NULL, keys, n_keys, probs);
+}
+
+Status
+situation_prob(const Situation* s, int line, int row, Check check, int key, double* prob)
+{
+  Sight sight;
+  Status st = STATUS_OK;
+  TRY(st, situation_sight(s, line, row, check.sort == CHECK_HUNT, &sight));
+  situation_probs(s, line, &sight, check, &key, 1, prob);
   return STATUS_OK;
 }
 

@@ -130,7 +130,23 @@ situation_same_part(const Suspect* a, const Suspect* b);
 const Suspect*
 situation_top(const Suspect list[], int n, double* prob);
 
-/// Chance of each reading key for a row; wraps predict_prob with the views it needs.
+/// What a row shows to whoever looks.
+typedef struct {
+  const View* view;
+  const View* known; ///< With the known-good microphone in the socket; NULL unless asked for
+  bool tester_lies;  ///< Whatever the tester says means nothing
+} Sight;
+
+/// What a row shows; with `hunts` also to a known-good microphone. Views are the predictor's.
+Status
+situation_sight(const Situation* situation, int line, int row, bool hunts, Sight* sight);
+
+/// Chances of readings under what a row shows (for CHECK_HUNT one that hunts). `probs` [n_keys].
+void
+situation_probs(const Situation* situation, int line, const Sight* sight, Check check,
+                const int* keys, int n_keys, double* probs);
+
+/// Chance of one reading for a row.
 Status
 situation_prob(const Situation* situation, int line, int row, Check check, int key, double* prob);
 

@@ -301,22 +301,34 @@ mistaken(const Plant* plant, int line, Check check, int shows, int key)
   return key != shows && key >= 0 && key < n ? pow(0.25, abs(key - shows) - 1) / sum : 0.0;
 }
 
+void
+predict_probs(const Plant* plant, int line, Check check, const View* view, const View* known,
+              const int* keys, int n_keys, double* probs)
+{
+  if (view->is_anything) {
+    for (int k = 0; k < n_keys; ++k) {
+      probs[k] = 1.0 / n_readings(plant, line, check);
+    }
+    return;
+  }
+  const double misread = plant_misread_prob(plant, check_words[check.sort]);
+  const Shown s = shown(plant, line, check, view, known);
+  for (int k = 0; k < n_keys; ++k) {
+    probs[k] = 0.0;
+    for (int i = 0; i < s.n; ++i) {
+      probs[k] += s.probs[i] * (s.keys[i] == keys[k]
+                                  ? 1.0 - misread
+                                  : misread * mistaken(plant, line, check, s.keys[i], keys[k]));
+    }
+  }
+}
+
 double
 predict_prob(const Plant* plant, int line, Check check, const View* view, const View* known,
              int key)
 {
-  const int n = n_readings(plant, line, check);
-  if (view->is_anything) {
-    return 1.0 / n;
-  }
-  const double misread = plant_misread_prob(plant, check_words[check.sort]);
-  const Shown s = shown(plant, line, check, view, known);
   double prob = 0.0;
-  for (int i = 0; i < s.n; ++i) {
-    prob +=
-      s.probs[i] *
-      (s.keys[i] == key ? 1.0 - misread : misread * mistaken(plant, line, check, s.keys[i], key));
-  }
+  predict_probs(plant, line, check, view, known, &key, 1, &prob);
   return prob;
 }
 

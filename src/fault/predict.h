@@ -138,6 +138,11 @@ double
 predict_prob(const Plant* plant, int line, Check check, const View* view, const View* known,
              int key);
 
+/// The same for `n_keys` readings at once. `probs` [n_keys].
+void
+predict_probs(const Plant* plant, int line, Check check, const View* view, const View* known,
+              const int* keys, int n_keys, double* probs);
+
 /// The keys a view can show with more than misreading's chance [<= PREDICT_MAX_KEYS]; returns how
 /// many.
 int

@@ -61,7 +61,7 @@ typedef struct {
   long n_leaves, budget; ///< budget 0 = none
   long n_nodes;
   bool is_over; ///< Beyond the budget: whatever comes back counts for nothing
-  Level levels[AHEAD_MAX_DEPTH + 1];
+  Level levels[AHEAD_MAX_DEPTH]; ///< As many as steps are looked ahead
 } Search;
 
 AheadOptions
@@ -458,14 +458,14 @@ take_checks(Search* s, Arena* arena)
 }
 
 static Status
-take_levels(Search* s, Arena* arena)
+take_levels(Search* s, int depth, Arena* arena)
 {
   const PolicyProblem* const p = s->problem;
   const size_t n_classes = (size_t)s->table.n_classes;
   // At the first step every person is tried for every action.
   const size_t n_actions = (size_t)p->n_checks + (size_t)p->n_repairs + 1;
   const size_t n_spots = (size_t)p->n_people * (size_t)p->n_zones;
-  for (int i = 0; i <= AHEAD_MAX_DEPTH; ++i) {
+  for (int i = 0; i < depth; ++i) {
     Level* const level = &s->levels[i];
     level->rows = arena_array(arena, (size_t)s->table.n_rows, sizeof(double));
     level->mass = arena_array(arena, n_classes, sizeof(double));
@@ -577,7 +577,7 @@ ahead_rank(const PolicyProblem* problem, PolicyGoal goal, const AheadOptions* op
     return STATUS_BAD_ARG;
   }
   TRY(st, plan_init(&s.table, problem, arena));
-  TRY(st, take_levels(&s, arena));
+  TRY(st, take_levels(&s, options->depth, arena));
   TRY(st, take_checks(&s, arena));
   const size_t n_most = (size_t)problem->n_checks + (size_t)problem->n_repairs + 1;
   Candidate* const list = arena_array(arena, n_most, sizeof(Candidate));
