@@ -64,9 +64,8 @@ add_people(Problem* p)
   p->policy.free_people = (n >= 32 ? 0xFFFFFFFFu : (1u << n) - 1u) & ~busy;
 }
 
-// Telling somebody else what to do costs the intercom; nobody there means finding them by voice.
-static double
-ask_s(const Problem* p, uint32_t people)
+double
+problem_ask_s(const Problem* p, uint32_t people)
 {
   if (p->options->is_silent || (people & home_people(p))) {
     return 0.0;
@@ -188,7 +187,7 @@ add_check(Problem* p, CheckSort sort, int desk, double seconds)
     return STATUS_OK;
   }
   check->zone = at_desk ? plant->desks[desk].place : plant->boxes[plant->lines[p->line].box].place;
-  check->seconds = seconds + ask_s(p, check->people) + 10.0 * plan->n_unplug;
+  check->seconds = seconds + problem_ask_s(p, check->people) + 10.0 * plan->n_unplug;
   check->allowed = true;
   Status st = STATUS_OK;
   TRY(st, fill_outcomes(p, plan, check));
@@ -311,8 +310,8 @@ add_repair(Problem* p, RepairSort sort, int desk, int zone, uint32_t people, dou
   if (sort == REPAIR_POWER || sort == REPAIR_OWNER) {
     plan->unplug_all = !harm_in_box(p->s, p->line, plan->unplug, &plan->n_unplug);
   }
-  p->repairs[p->policy.n_repairs++] =
-    (PolicyRepair){zone, seconds + ask_s(p, people) + 10.0 * plan->n_unplug, people, fixes, true};
+  p->repairs[p->policy.n_repairs++] = (PolicyRepair){
+    zone, seconds + problem_ask_s(p, people) + 10.0 * plan->n_unplug, people, fixes, true};
   return STATUS_OK;
 }
 

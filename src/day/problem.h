@@ -59,6 +59,11 @@ Status
 problem_new(const Situation* situation, Arena* arena, int line, const NextOptions* options,
             Problem** problem);
 
+/// Seconds it takes to tell one of these people what to do: the intercom, or, with nobody there,
+/// finding them by voice; 0 where the person asking does it themselves.
+double
+problem_ask_s(const Problem* problem, uint32_t people);
+
 /// Whether a repair is to a digital box as a whole.
 bool
 problem_is_of_box(RepairSort sort);

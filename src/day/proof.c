@@ -114,6 +114,22 @@ collect(const Situation* s, Arena* arena, int line, LineProof* proof, double* wo
   return STATUS_OK;
 }
 
+// "monitor desk and broadcast desk not heard"; after what is there, if anything.
+static void
+add_list(TextOut* out, const char* const names[], int n, const char* what)
+{
+  for (int i = 0; i < n; ++i) {
+    text_add(out, "%s%s",
+             i == 0      ? (out->n_bytes ? "; " : "")
+             : i + 1 < n ? ", "
+                         : " and ",
+             names[i]);
+  }
+  if (n > 0) {
+    text_add(out, " %s", what);
+  }
+}
+
 static const char*
 reason(const Situation* s, Arena* arena, int line, const LineProof* proof,
        const SharedState* suspected)
@@ -135,14 +151,15 @@ reason(const Situation* s, Arena* arena, int line, const LineProof* proof,
     }
     return text_done(&out);
   }
+  const char* names[PLANT_DESKS];
+  int n = 0;
   for (int d = 0; d < plant->n_desks; ++d) {
     if (plant->lines[line].desk_input[d] && heard(s, line, d) < 0) {
-      text_add(&out, "%s%s not heard", out.n_bytes ? "; " : "", plant->desks[d].say);
+      names[n++] = plant->desks[d].say;
     }
   }
-  for (int i = 0; i < proof->n_not_seen && i < 3; ++i) {
-    text_add(&out, "%s%s not seen", out.n_bytes ? "; " : "", proof->not_seen[i]);
-  }
+  add_list(&out, names, n, "not heard");
+  add_list(&out, proof->not_seen, proof->n_not_seen < 3 ? proof->n_not_seen : 3, "not seen");
   return text_done(&out);
 }
 

@@ -8,6 +8,8 @@
 #include <stdio.h>
 #include <string.h>
 
+#define ROUND_FIRST_S                                                                              \
+  60.0 // Without a cause by then the way round comes first (design, usual practice)
 #define STANDS_OUT_PROB 0.25 // Below it no cause is called the likely one (assumed)
 
 const char*
@@ -38,10 +40,10 @@ rescue_likely(const Situation* s, Arena* arena, int line)
   if (!top || !trouble) {
     return words_say(arena, WORDS_SOUND, &fill);
   }
-  char name[24] = "";
+  char spoken[CATALOGUE_SPOKEN_BYTES];
   fill.first = top->state ? shared_say(arena, s->plant, s->act, top->state)
                           : catalogue_part(arena, s->plant, s->act, line, &top->fault);
-  fill.fault = catalogue_name(&top->fault, name);
+  fill.fault = catalogue_spoken(&top->fault, spoken);
   fill.odds = words_odds(arena, sum);
   if (!fill.first || !fill.odds) {
     return NULL;
@@ -80,7 +82,9 @@ add_choice(RescueScreen* screen, char key, const char* say)
 static const char*
 round_key(Arena* arena, const AroundWay* way)
 {
-  return arena_format(arena, "go round: %s (about %d s)", way->say, (int)(way->seconds + 0.5));
+  const char first = way->say[0]; // The sentence goes on where the key's own words stopped
+  return arena_format(arena, "go round, about %d s: %c%s", (int)(way->seconds + 0.5),
+                      first >= 'A' && first <= 'Z' ? first - 'A' + 'a' : first, way->say + 1);
 }
 
 Status
@@ -114,13 +118,14 @@ rescue_screen(const Situation* s, Arena* arena, int line, const NextOptions* opt
   out.step = step;
   // After a minute without a cause the way round comes first; so it does when it is the better bet.
   const bool round_first =
-    out.n_ways > 0 && (!step || options->since_s >= 60.0 || advice.goes_round);
+    out.n_ways > 0 && (!step || options->since_s >= ROUND_FIRST_S || advice.goes_round);
   if (round_first) {
     static const WordsFill none;
     out.state = RESCUE_ROUND;
     out.headline = out.ways[0].say;
     out.caution = out.ways[0].caution;
-    out.why = words_say(arena, WORDS_WHY_ROUND, &none);
+    out.why = words_say(
+      arena, options->since_s >= ROUND_FIRST_S ? WORDS_WHY_ROUND : WORDS_WHY_ROUND_BET, &none);
     add_choice(&out, 'w', "done: it runs on the way round");
   } else if (!step) {
     static const WordsFill none;

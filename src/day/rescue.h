@@ -56,6 +56,7 @@ Status
 rescue_answer(const Situation* situation, Arena* arena, const RescueScreen* screen, int line,
               char key, FactKind* kind, FactBody* body);
 
-/// The spoken summary of odds for a line: "Most likely the cable in D5 (open 2), about 4 in 10."
+/// The spoken summary of odds for a line: "Most likely: the cable in D5, about 4 in 10; perhaps
+/// contact 2 open."
 const char*
 rescue_likely(const Situation* situation, Arena* arena, int line);

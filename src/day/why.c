@@ -10,19 +10,26 @@ suspect_say(const Problem* p, const Suspect* suspect)
   if (suspect->state) {
     return shared_say(p->arena, p->s->plant, p->s->act, suspect->state);
   }
-  char name[24];
+  char spoken[CATALOGUE_SPOKEN_BYTES];
   const char* const part =
     catalogue_part(p->arena, p->s->plant, p->s->act, p->line, &suspect->fault);
-  return part ? catalogue_said(p->arena, part, catalogue_name(&suspect->fault, name)) : NULL;
+  return part ? catalogue_said(p->arena, part, catalogue_spoken(&suspect->fault, spoken)) : NULL;
 }
 
 // What a step costs whoever does it, as part of its reason.
 static const char*
 near_say(const Problem* p, const PolicyAction* action)
 {
-  const int own_s = (int)(action->own_s + 0.5);
-  return action->walk_s < 0.5 ? arena_format(p->arena, "%d s from where you stand", own_s)
-                              : arena_format(p->arena, "%d s with the walk", own_s);
+  const bool walks = action->walk_s >= 0.5;
+  const bool asks =
+    problem_ask_s(p, action->kind == POLICY_CHECK ? p->checks[action->index].people
+                                                  : p->repairs[action->index].people) > 0.0;
+  return arena_format(p->arena,
+                      walks && asks ? "%d s with asking and the walk"
+                      : walks       ? "%d s with the walk"
+                      : asks        ? "%d s, asking included"
+                                    : "%d s from where you stand",
+                      (int)(action->own_s + 0.5));
 }
 
 // Whether a check parts what is left about evenly: its likeliest reading has no more than two
@@ -39,6 +46,35 @@ halves(const Problem* p, const PolicyCheck* check)
     most = mass > most ? mass : most;
   }
   return most > 1.0 / 3.0 && most < 2.0 / 3.0;
+}
+
+// What a check would tell apart: two things, two faults of one part with the part said once, or
+// one.
+static const char*
+pair_say(const Problem* p, const PolicyCheck* check, const Suspect* const named[2],
+         const char* near)
+{
+  WordsFill fill = {.near = near};
+  const Suspect* const a = named[0];
+  const Suspect* const b = named[1];
+  const bool half = b && halves(p, check);
+  if (!near || !a) {
+    return near ? words_say(p->arena, WORDS_WHY_FIRST, &fill) : NULL;
+  }
+  if (b && !a->state && situation_same_part(a, b)) {
+    char spoken[2][CATALOGUE_SPOKEN_BYTES];
+    fill.item = catalogue_part(p->arena, p->s->plant, p->s->act, p->line, &a->fault);
+    fill.first = catalogue_spoken(&a->fault, spoken[0]);
+    fill.second = catalogue_spoken(&b->fault, spoken[1]);
+    return fill.item ? words_say(p->arena, half ? WORDS_WHY_HALF_PART : WORDS_WHY_SPLIT_PART, &fill)
+                     : NULL;
+  }
+  fill.first = suspect_say(p, a);
+  fill.second = b ? suspect_say(p, b) : "";
+  if (!fill.first || !fill.second) {
+    return NULL;
+  }
+  return words_say(p->arena, half ? WORDS_WHY_HALF : b ? WORDS_WHY_SPLIT : WORDS_WHY_ONE, &fill);
 }
 
 // The two likeliest suspects that the check's likeliest readings would name differently.
@@ -65,20 +101,7 @@ why_check(const Problem* p, const PolicyAction* action, const char** why)
       named[at] = &p->rows[i];
     }
   }
-  WordsFill fill = {.near = near_say(p, action)};
-  if (named[0]) {
-    fill.first = suspect_say(p, named[0]);
-  }
-  if (named[1]) {
-    fill.second = suspect_say(p, named[1]);
-  }
-  if (!fill.near || (named[0] && !fill.first) || (named[1] && !fill.second)) {
-    return STATUS_NO_MEMORY;
-  }
-  *why = p->s->n_seen == 0 && !named[0] ? words_say(p->arena, WORDS_WHY_FIRST, &fill)
-         : named[1]
-           ? words_say(p->arena, halves(p, check) ? WORDS_WHY_HALF : WORDS_WHY_SPLIT, &fill)
-           : words_say(p->arena, WORDS_WHY_ONE, &fill);
+  *why = pair_say(p, check, named, near_say(p, action));
   return *why ? STATUS_OK : STATUS_NO_MEMORY;
 }
 
@@ -86,8 +109,9 @@ Status
 why_repair(const Problem* p, const PolicyAction* action, const Suspect* first, double sum,
            const char** why)
 {
+  // A spare may be bad, a swap may go wrong
   const WordsFill fill = {.first = first ? suspect_say(p, first) : "",
-                          .odds = words_odds(p->arena, sum),
+                          .odds = words_odds(p->arena, REPAIR_HELPS_PROB * sum),
                           .near = near_say(p, action)};
   if (!fill.first || !fill.odds || !fill.near) {
     return STATUS_NO_MEMORY;

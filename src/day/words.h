@@ -12,106 +12,110 @@
 
 #define WORDS_LIST(X)                                                                              \
   /* Checks: what to do */                                                                         \
-  X(WORDS_LEVEL,                                                                                   \
-    "At the {desk}: listen to channel {input} while {source} is spoken or played; how "            \
-    "does it arrive?")                                                                             \
-  X(WORDS_TONE,                                                                                    \
-    "At the {desk}: listen to channel {input}; is {source} full, or thin without bass?")           \
-  X(WORDS_HUM, "At the {desk}: listen to channel {input} with {source} quiet; does it hum?")       \
+  X(WORDS_LEVEL, "At the {desk}, listen to channel {input} while {source} plays or speaks: how "   \
+                 "does it arrive?")                                                                \
+  X(WORDS_TONE, "At the {desk}, listen to channel {input}: is {source} full, or thin and without " \
+                "bass?")                                                                           \
+  X(WORDS_HUM, "At the {desk}, listen to channel {input} with {source} quiet: does it hum?")       \
   X(WORDS_CRACKLE,                                                                                 \
     "Move the cable at {socket} and at {source} while the {desk} listens to channel "              \
-    "{input}; does it crackle?")                                                                   \
+    "{input}: does it crackle?")                                                                   \
   X(WORDS_POLARITY,                                                                                \
-    "At the {desk}: compare the polarity of channel {input} with a good neighbour.")               \
+    "At the {desk}, compare the polarity of channel {input} with a good neighbour: the "           \
+    "same, or the other way round?")                                                               \
   X(WORDS_SEEN,                                                                                    \
-    "At the {desk}: watch the input meters of {input} and its neighbours while {source} "          \
-    "is spoken or tapped; which one moves?")                                                       \
+    "At the {desk}, watch the input meters of {input} and its neighbours while {source} "          \
+    "plays or speaks: which one moves?")                                                           \
   X(WORDS_LOOK_DESK,                                                                               \
-    "At the {desk}: look at channel {input}: mute, patch, phantom, pad and gain.")                 \
+    "At the {desk}, look at channel {input}: are mute, patch, phantom, pad and gain as "           \
+    "the list says?")                                                                              \
   X(WORDS_LOOK_DIGITAL,                                                                            \
-    "At the {desk}: look at channel {input}: mute, patch, phantom, pad and gain; and at box "      \
+    "At the {desk}, look at channel {input} (mute, patch, phantom, pad, gain) and at box "         \
     "{box}: is it there, who owns its gain, which clock does it follow?")                          \
   X(WORDS_BOX_LAMPS,                                                                               \
-    "At box {box}: look at its lamps for power, network and clock; what do they show?")            \
+    "At box {box}, look at the lamps for power, network and clock: what do they show?")            \
   X(WORDS_LOOK_SOCKET,                                                                             \
-    "At box {box}: follow the cable that is plugged into {socket}; whose is it?")                  \
+    "At box {box}, follow the cable in {socket} back to where it comes from: whose is it?")        \
   X(WORDS_VOLTS,                                                                                   \
-    "At box {box}: phantom on for line {line}, and read the volts in line at {socket}, "           \
-    "contacts 2 and 3 against 1.")                                                                 \
+    "At box {box}, with phantom on for line {line}, read the volts in line at {socket}: "          \
+    "contacts 2 and 3, each against 1.")                                                           \
   X(WORDS_LAMPS,                                                                                   \
-    "At box {box}: unplug {socket}, put the lamp tester in, phantom on for line {line}, "          \
-    "and read the lamps {lamps}; a small letter for one that is clearly weaker than usual.")       \
+    "At box {box}, unplug {socket} and put the lamp tester in; with phantom on for line "          \
+    "{line} read the lamps {lamps}, a small letter for one clearly weaker than usual.")            \
   X(WORDS_OHMS,                                                                                    \
-    "At box {box}: unplug {socket} and measure across contacts 2 and 3 of the cable that "         \
+    "At box {box}, unplug {socket} and measure across contacts 2 and 3 of the cable that "         \
     "came out.")                                                                                   \
   X(WORDS_FLEX,                                                                                    \
     "Take the cable of {socket} out at both ends, put it on the lamp tester and bend both "        \
-    "ends for 60 s; does it break?")                                                               \
+    "ends for 60 s: does it break?")                                                               \
   X(WORDS_SENT,                                                                                    \
     "Take the cable of {socket} out at both ends, put the sender on its microphone end and the "   \
     "lamp tester on the other, nothing else on it, and read the lamps {lamps}.")                   \
-  X(WORDS_HUNT, "At box {box}: plug the known-good microphone into {socket} and speak; does the "  \
+  X(WORDS_HUNT, "At box {box}, plug the known-good microphone into {socket} and speak: does the "  \
                 "{desk} hear it on channel {input}?")                                              \
   /* Repairs: what to do */                                                                        \
-  X(WORDS_SWITCH, "At {source}: look at its switch and its battery, and put them right.")          \
+  X(WORDS_SWITCH, "At {source}, look at its switch and its battery, and put them right.")          \
   X(WORDS_SWITCH_RADIO,                                                                            \
-    "At the receiver of {source}: receiver and transmitter on, not muted, batteries good, its "    \
-    "output level as the list says; put them right.")                                              \
+    "At the receiver of {source}, see that receiver and transmitter are on and not muted, "        \
+    "the batteries good and the output level as the list says.")                                   \
   X(WORDS_SWITCH_BOX,                                                                              \
-    "At the box of {source}: jack pushed home, pad out, level switch and battery as they "         \
-    "should be; put them right.")                                                                  \
+    "At the box of {source}, see that the jack is pushed home, the pad out, and level "            \
+    "switch and battery as they should be.")                                                       \
   X(WORDS_LIFT,                                                                                    \
-    "At {source}: move the lift switch of its box; it lifts contact 1 of this line alone. Never "  \
-    "lift a mains earth.")                                                                         \
-  X(WORDS_INLINE,                                                                                  \
-    "Between {source} and {socket}: look at what stands in line. By the list it is {item}; put "   \
-    "that in, take anything else out, and change one that looks bad.")                             \
+    "At {source}, move the lift switch of its box: it lifts contact 1 of this line alone. "        \
+    "Never lift a mains earth.")                                                                   \
+  X(WORDS_INLINE, "Between {source} and {socket}, look at what stands in line: by the list it is " \
+                  "{item}. Put that in, take anything else out, and change one that looks bad.")   \
   X(WORDS_PANEL,                                                                                   \
-    "At the stage patch panel: every plug looks one hole off; put them right, {source} to "        \
+    "At the stage patch panel, every plug looks one hole off: put them right, {source} to "        \
     "{socket} first.")                                                                             \
-  X(WORDS_SWAP_SOURCE, "Swap {source} for a spare one of the same sort.")                          \
+  X(WORDS_SWAP_SOURCE, "Swap {source} for a spare of the same sort.")                              \
   X(WORDS_SWAP_CABLE, "Swap the cable between {source} and {socket}, and tape off the old one.")   \
   X(WORDS_PLUG,                                                                                    \
-    "At box {box}: take the cable that comes from {source} and plug it into {socket}.")            \
-  X(WORDS_PLUG_FROM, "At box {box}: {source} is in {found}; move its plug to {socket}.")           \
-  X(WORDS_PLUG_SWAP, "At box {box}: exchange the plugs in {socket} and {found}.")                  \
+    "At box {box}, take the cable that comes from {source} and plug it into {socket}.")            \
+  X(WORDS_PLUG_FROM, "At box {box}, {source} is in {found}: move its plug to {socket}.")           \
+  X(WORDS_PLUG_SWAP, "At box {box}, exchange the plugs in {socket} and {found}.")                  \
   X(WORDS_DESK,                                                                                    \
-    "At the {desk}: put channel {input} right: unmuted, patched from input {input}, pad and gain " \
-    "as the list says.")                                                                           \
+    "At the {desk}, put channel {input} right: unmuted, patched from input {input}, pad "          \
+    "and gain as the list says.")                                                                  \
   X(WORDS_DESK_PHANTOM,                                                                            \
-    "At the {desk}: put channel {input} right: unmuted, patched from input {input}, "              \
+    "At the {desk}, put channel {input} right: unmuted, patched from input {input}, "              \
     "phantom on, pad and gain as the list says.")                                                  \
   X(WORDS_DESK_NO_PHANTOM,                                                                         \
-    "At the {desk}: put channel {input} right: unmuted, patched from input {input}, phantom off "  \
-    "and 5 s gone by, pad and gain as the list says.")                                             \
-  X(WORDS_PHANTOM, "At the {desk}: phantom on for channel {input}.")                               \
-  X(WORDS_TAIL, "At the split: unlock the tail of box {box}, look at its pins, and lock it home.") \
-  X(WORDS_INPUT, "At the {desk}: patch line {line} to a spare input.")                             \
-  X(WORDS_SIDE, "Give the {desk} line {line} from the house desk instead of the split.")           \
+    "At the {desk}, put channel {input} right: unmuted, patched from input {input}, "              \
+    "phantom off and 5 s gone by, pad and gain as the list says.")                                 \
+  X(WORDS_PHANTOM, "At the {desk}, switch phantom on for channel {input}.")                        \
+  X(WORDS_TAIL, "At the split, unlock the tail of box {box}, look at its pins, and lock it home.") \
+  X(WORDS_INPUT, "At the {desk}, patch line {line} to a spare input.")                             \
+  X(WORDS_SIDE, "Feed line {line} to the {desk} from the house desk instead of the split.")        \
   X(WORDS_SOCKET, "Move the plug from {socket} to the spare socket {way}.")                        \
   X(WORDS_DESK_GUEST,                                                                              \
-    "At the {desk}: put channel {input} right: unmuted, patched from input {input}.")              \
+    "At the {desk}, put channel {input} right: unmuted, patched from input {input}.")              \
   X(WORDS_PHANTOM_BOX,                                                                             \
-    "At the {desk}: phantom on for channel {input}; no other desk can set it on box {box}.")       \
-  X(WORDS_LEAD, "At box {box}: push the network lead home and lock it, at both its ends.")         \
+    "At the {desk}, switch phantom on for channel {input}: no other desk can set it on "           \
+    "box {box}.")                                                                                  \
+  X(WORDS_LEAD, "At box {box}, push the network lead home and lock it, at both its ends.")         \
   X(WORDS_LEAD_SPARE,                                                                              \
-    "At box {box}: push the network lead home and lock it, at both its ends; if the network lamp " \
-    "stays dark, put the spare lead in its place.")                                                \
-  X(WORDS_POWER, "At box {box}: find where its power is lost ({item}), and give it power again.")  \
-  X(WORDS_CLOCK, "At the {desk}: set the clock of box {box}; it should follow the {item}.")        \
+    "At box {box}, push the network lead home and lock it, at both its ends; if the "              \
+    "network lamp stays dark, put the spare lead in its place.")                                   \
+  X(WORDS_POWER, "At box {box}, find where its power is lost ({item}), and give it power again.")  \
+  X(WORDS_CLOCK, "At the {desk}, set the clock of box {box} to follow the {item}.")                \
   X(WORDS_OWNER,                                                                                   \
-    "At the {desk}: take the gain of box {box} back from the desk that has it now, after asking "  \
-    "it.")                                                                                         \
+    "At the {desk}, ask the desk that has the gain of box {box} now, then take it back.")          \
   /* Reasons */                                                                                    \
-  X(WORDS_WHY_SPLIT, "It tells these apart, {near}: {first}; {second}.")                           \
-  X(WORDS_WHY_HALF, "It splits what is left in two, {near}: {first}; {second}.")                   \
-  X(WORDS_WHY_ONE, "It settles this, {near}: {first}.")                                            \
-  X(WORDS_WHY_REPAIR, "Most likely: {first}; what this mends is {odds}, {near}.")                  \
+  X(WORDS_WHY_SPLIT, "It tells two things apart: {first}, or {second}; {near}.")                   \
+  X(WORDS_WHY_HALF, "It splits what is left in two: {first}, or {second}; {near}.")                \
+  X(WORDS_WHY_SPLIT_PART, "It tells two things apart: {item}, {first} or {second}; {near}.")       \
+  X(WORDS_WHY_HALF_PART, "It splits what is left in two: {item}, {first} or {second}; {near}.")    \
+  X(WORDS_WHY_ONE, "It settles one thing: {first}; {near}.")                                       \
+  X(WORDS_WHY_REPAIR, "The chance that this mends it is {odds}, most likely: {first}; {near}.")    \
   X(WORDS_WHY_FIRST, "Nothing has been read on this line yet.")                                    \
+  X(WORDS_WHY_ROUND_BET,                                                                           \
+    "Going round brings the sound back soonest now; the cause can be found later.")                \
   X(WORDS_WHY_ROUND, "The cause is not known after a minute: go round it now and find it later.")  \
   /* Cautions */                                                                                   \
   X(WORDS_MUTE, "Mute line {line} at every desk that has it, sends to in-ears too, and turn "      \
-                "headphones down first.")                                                          \
+                "headphones down.")                                                                \
   X(WORDS_MUTE_LISTEN,                                                                             \
     "Mute line {line} at every desk that has it, sends to in-ears too; the {desk} listens by its " \
     "headphones alone, turned down first.")                                                        \
@@ -119,8 +123,8 @@
     "Mute line {line} at every desk that has it, sends to in-ears too, and turn "                  \
     "headphones down before phantom goes on or off.")                                              \
   X(WORDS_MUTE_TWO,                                                                                \
-    "Mute {socket} and {found} at every desk that has them, sends to in-ears too, and turn "       \
-    "headphones down first.")                                                                      \
+    "Mute {socket} and {found} at every desk that has them, sends to in-ears too, and "            \
+    "turn headphones down.")                                                                       \
   X(WORDS_UNPLUG,                                                                                  \
     "Mute line {line} and {unplug} at every desk that has them, sends to in-ears too, and turn "   \
     "headphones down. Unplug {unplug} first: phantom must not get there.")                         \
@@ -128,8 +132,8 @@
     "Ribbon: phantom off for line {line}, mute it at every desk that has it, sends to in-ears "    \
     "too, headphones down, and wait 5 s before you plug.")                                         \
   X(WORDS_NO_PHANTOM,                                                                              \
-    "Phantom stays off on line {line}: {source} must not get it. Mute it at every desk that has "  \
-    "it, sends to in-ears too, and turn headphones down first.")                                   \
+    "Phantom stays off on line {line}: {source} must not get it. Mute it at every desk "           \
+    "that has it, sends to in-ears too, and turn headphones down.")                                \
   X(WORDS_NO_PHANTOM_TWO,                                                                          \
     "Phantom off on {socket} and {found}, then wait 5 s before a plug is touched: {unplug} must "  \
     "not get it. Mute both at every desk that has them, sends to in-ears too, headphones down.")   \
@@ -137,22 +141,22 @@
     "Phantom off on every line of box {box}, then wait 5 s before a plug is touched: {source} "    \
     "must not get it. Mute them all at every desk, sends to in-ears too, headphones down.")        \
   X(WORDS_BOX_CAUTION,                                                                             \
-    "Mute all lines of box {box} at every desk, sends to in-ears too, and turn "                   \
-    "headphones down first.")                                                                      \
+    "Mute all lines of box {box} at every desk, sends to in-ears too, and turn headphones "        \
+    "down.")                                                                                       \
   X(WORDS_BOX_LEAD,                                                                                \
-    "Mute all lines of box {box} at every desk, sends to in-ears too, and turn headphones down "   \
-    "first. Before it goes in, the {desk} sees that phantom is set off for {unplug}.")             \
+    "Mute all lines of box {box} at every desk, sends to in-ears too, and turn headphones "        \
+    "down. Before it goes in, the {desk} sees that phantom is set off for {unplug}.")              \
   X(WORDS_BOX_LEAD_ALL,                                                                            \
-    "Mute all lines of box {box} at every desk, sends to in-ears too, and turn headphones down "   \
-    "first. Before it goes in, the {desk} sees that phantom is set off for every source of the "   \
-    "box that must not get it.")                                                                   \
+    "Mute all lines of box {box} at every desk, sends to in-ears too, and turn headphones "        \
+    "down. Before it goes in, the {desk} sees that phantom is set off for every source "           \
+    "of the box that must not get it.")                                                            \
   X(WORDS_BOX_UNPLUG,                                                                              \
-    "Mute all lines of box {box} at every desk, sends to in-ears too, and turn headphones down "   \
-    "first. Unplug {unplug} too: phantom may come on and must not get there.")                     \
+    "Mute all lines of box {box} at every desk, sends to in-ears too, and turn headphones "        \
+    "down. Unplug {unplug} too: phantom may come on and must not get there.")                      \
   X(WORDS_BOX_UNPLUG_ALL,                                                                          \
-    "Mute all lines of box {box} at every desk, sends to in-ears too, and turn headphones down "   \
-    "first. Unplug every source of box {box}: phantom may come on, and many of them must not "     \
-    "get it.")                                                                                     \
+    "Mute all lines of box {box} at every desk, sends to in-ears too, and turn headphones "        \
+    "down. Unplug every source of box {box}: phantom may come on, and many of them must "          \
+    "not get it.")                                                                                 \
   /* Ways round */                                                                                 \
   X(WORDS_AROUND_SPARE, "Use {spare} on line {way}: it is plugged and ready.")                     \
   X(WORDS_AROUND_SPARE_DESK, "{spare} up on channel {input}, {source} down.")                      \
@@ -182,16 +186,16 @@
   X(WORDS_TRUTH, "It was this: {first} ({fault}).")                                                \
   X(WORDS_TRUTH_SHARED, "It was this: {first}.")                                                   \
   /* Odds */                                                                                       \
-  X(WORDS_LIKELY, "Most likely: {first}, {odds} (first thought: {fault}).")                        \
+  X(WORDS_LIKELY, "Most likely: {first}, {odds}; perhaps {fault}.")                                \
   X(WORDS_LIKELY_SHARED, "Most likely: {first}, {odds}.")                                          \
-  X(WORDS_OPEN, "No cause stands out yet; first in line is {first}, {odds} ({fault}).")            \
-  X(WORDS_OPEN_SHARED, "No cause stands out yet; first in line: {first}, {odds}.")                 \
+  X(WORDS_OPEN, "No cause stands out yet. First in line: {first}, {odds}; perhaps {fault}.")       \
+  X(WORDS_OPEN_SHARED, "No cause stands out yet. First in line: {first}, {odds}.")                 \
   X(WORDS_IT_IS,                                                                                   \
     "There is sound again. Most likely it was {first}, {odds}; test what you took out before "     \
     "anyone says so for certain.")                                                                 \
   X(WORDS_IT_IS_OPEN,                                                                              \
-    "There is sound again. What it was does not stand out; first in line is {first}, {odds}. "     \
-    "Test what you took out.")                                                                     \
+    "There is sound again. What it was does not stand out; first in line: {first}, "               \
+    "{odds}. Test what you took out.")                                                             \
   X(WORDS_IT_IS_SHOWN,                                                                             \
     "There is sound again. It is {first}: {fault}, as the cable that was taken out shows.")        \
   X(WORDS_IT_IS_HIDDEN,                                                                            \
@@ -199,8 +203,8 @@
     "home, or a break that comes and goes. Keep an ear on line {line}.")                           \
   X(WORDS_IT_IS_SHARED, "There is sound again. Most likely it was this: {first}, {odds}.")         \
   X(WORDS_SOUND, "Nothing speaks against line {line}.")                                            \
-  X(WORDS_STUCK, "There is nothing left to try that fits the kit at hand; go round, and find it "  \
-                 "after the act.")
+  X(WORDS_STUCK,                                                                                   \
+    "Nothing is left to try with the kit at hand: go round, and find it after the act.")
 
 typedef enum {
 #define WORDS_ENUM(name, text) name,

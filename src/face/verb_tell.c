@@ -229,7 +229,7 @@ tell_saw(const Face* face, OpenShow* show)
   bool is_new = false;
   const char* id = NULL;
   TRY(st, show_tell(face, show, FACT_READING, &body, &is_new, &id));
-  const char* const sentence = arena_format(face->arena, "Line %d: %s=%s at %s is written down.",
+  const char* const sentence = arena_format(face->arena, "Line %d: %s=%s at %s, written down.",
                                             body.line, check_word, reading, at);
   return answer_told(face, show, line, FACT_READING, id, is_new, sentence ? sentence : "");
 }

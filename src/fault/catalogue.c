@@ -320,6 +320,55 @@ catalogue_name(const Fault* fault, char text[24])
 }
 
 const char*
+catalogue_spoken(const Fault* fault, char text[CATALOGUE_SPOKEN_BYTES])
+{
+  static const struct {
+    const char *lead, *tail; ///< Before and after the contacts, where the mode has some
+  } said[FAULT_MODE_COUNT] = {
+    [FAULT_NONE] = {"nothing wrong", ""},
+    [FAULT_OPEN] = {"contact ", " open"},
+    [FAULT_HIGH] = {"contact ", " poor"},
+    [FAULT_SHORT] = {"", " shorted"},
+    [FAULT_LEAK] = {"damp between ", ""},
+    [FAULT_CROSSED] = {"", " crossed"},
+    [FAULT_ROTATED] = {"all contacts one further on", ""},
+    [FAULT_LOOSE] = {"contact ", " loose"},
+    [FAULT_DEAD] = {"dead", ""},
+    [FAULT_OFF] = {"switched off", ""},
+    [FAULT_FLAT_BATTERY] = {"a flat battery", ""},
+    [FAULT_PHANTOM_OFF] = {"phantom off", ""},
+    [FAULT_PAD_IN] = {"the pad in", ""},
+    [FAULT_WRONG_LEVEL] = {"the level set wrong", ""},
+    [FAULT_MUTED] = {"muted", ""},
+    [FAULT_WRONG_PATCH] = {"patched wrong", ""},
+    [FAULT_WRONG_SOCKET] = {"in the wrong socket", ""},
+    [FAULT_NOT_LOCKED] = {"not locked home", ""},
+    [FAULT_NOISY] = {"noisy", ""},
+    [FAULT_LEAD_OUT] = {"lead ", " out"},
+    [FAULT_NO_POWER] = {"no power", ""},
+    [FAULT_WRONG_CLOCK] = {"the wrong clock", ""},
+    [FAULT_WRONG_OWNER] = {"the wrong desk", ""},
+    [FAULT_PHANTOM_ON] = {"phantom on", ""},
+    [FAULT_LIFT] = {"a hum loop", ""},
+    [FAULT_JACK_OUT] = {"the jack not home", ""},
+    [FAULT_LOST] = {"the transmitter lost", ""},
+    [FAULT_MISSING] = {"missing", ""},
+    [FAULT_SOMETHING_ELSE] = {"something else", ""},
+  };
+  const char* const lead = said[fault->mode].lead;
+  const char* const tail = said[fault->mode].tail;
+  if (fault->b) {
+    (void)snprintf(text, CATALOGUE_SPOKEN_BYTES, "%s%d and %d%s", lead, fault->a, fault->b, tail);
+  } else if (fault->a) {
+    (void)snprintf(text, CATALOGUE_SPOKEN_BYTES, "%s%d%s", lead, fault->a, tail);
+  } else { // Of a part with one contact, or none worth naming
+    (void)snprintf(text, CATALOGUE_SPOKEN_BYTES, "%s",
+                   tail[0] ? catalogue_name(fault, (char[24]){0}) : lead);
+  }
+  return text;
+}
+
+const char*
 catalogue_part(Arena* arena, const Plant* plant, int act, int line, const Fault* fault)
 {
   const Line* const copper = &plant->lines[line];

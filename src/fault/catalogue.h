@@ -109,16 +109,24 @@ catalogue_line(Arena* arena, const Plant* plant, int act, int line, const Fault*
 double
 catalogue_paper(bool is_listed, bool disagrees);
 
+enum { CATALOGUE_SPOKEN_BYTES = 40 };
+
 /// The fault as the wire says it: "open 3", "short 1-2", "phantom off", ... into `text`.
 const char*
 catalogue_name(const Fault* fault, char text[24]);
+
+/// The same as a person says it: "contact 3 open", "2 and 3 shorted", "a flat battery", into
+/// `text`.
+const char*
+catalogue_spoken(const Fault* fault, char text[CATALOGUE_SPOKEN_BYTES]);
 
 /// The part as a person says it: "microphone cable", "socket A6", "house desk input 33", ...
 /// in `arena`; NULL when there is no memory.
 const char*
 catalogue_part(Arena* arena, const Plant* plant, int act, int line, const Fault* fault);
 
-/// Part and fault in one phrase: "house desk input 33 (pad in)", "the source (keys 1 L, lift)".
+/// Part and fault in one phrase: "house desk input 33 (the pad in)", "the source (keys 1 L, a hum
+/// loop)".
 const char*
 catalogue_said(Arena* arena, const char* part, const char* fault);
 

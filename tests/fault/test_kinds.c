@@ -66,6 +66,40 @@ shows(Stage* s, int line, CheckSort sort, int desk, const View* view)
                           predict_shows(&s->plant, line - 1, check, view, NULL));
 }
 
+// ---- What a fault is called ----
+
+static void
+a_fault_is_spoken_as_people_say_it(void** state)
+{
+  (void)state;
+  static const struct {
+    FaultMode mode;
+    int a, b;
+    const char *wire, *spoken;
+  } rows[] = {
+    {FAULT_OPEN, 3, 0, "open 3", "contact 3 open"},
+    {FAULT_SHORT, 1, 2, "short 1-2", "1 and 2 shorted"},
+    {FAULT_LEAK, 1, 3, "leak 1-3", "damp between 1 and 3"},
+    {FAULT_LOOSE, 2, 0, "loose 2", "contact 2 loose"},
+    {FAULT_OPEN, 0, 0, "open", "open"}, // No contact to name
+    {FAULT_FLAT_BATTERY, 0, 0, "flat battery", "a flat battery"},
+    {FAULT_LEAD_OUT, 0, 0, "lead out", "lead out"},
+    {FAULT_LEAD_OUT, 1, 2, "lead out 1-2", "lead 1 and 2 out"},
+  };
+  char name[24];
+  char spoken[CATALOGUE_SPOKEN_BYTES];
+  for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); ++i) {
+    const Fault fault = {PART_CABLE, rows[i].mode, rows[i].a, rows[i].b, -1, 1.0};
+    assert_string_equal(catalogue_name(&fault, name), rows[i].wire);
+    assert_string_equal(catalogue_spoken(&fault, spoken), rows[i].spoken);
+  }
+  for (int mode = 0; mode < FAULT_MODE_COUNT; ++mode) { // None was forgotten, none is cut off
+    const Fault fault = {PART_CABLE, (FaultMode)mode, 0, 0, -1, 1.0};
+    const size_t n = strlen(catalogue_spoken(&fault, spoken));
+    assert_true(n > 0 && n + 1 < sizeof(spoken));
+  }
+}
+
 // ---- Every kind, every check ----
 
 static int
@@ -499,6 +533,7 @@ int
 main(void)
 {
   const struct CMUnitTest tests[] = {
+    cmocka_unit_test(a_fault_is_spoken_as_people_say_it),
     cmocka_unit_test(every_kind_answers_every_check_that_fits),
     cmocka_unit_test(every_line_of_the_demo_answers),
     cmocka_unit_test(supply_decides_first),
