@@ -18,7 +18,7 @@
   Every verdict says: what is wired to what, which fault, at which end if that can be told, against
   which limit and where that is from, what these readings cannot tell, and what to do.
 
-  Sentences are whole templates in one place (judge.c). Pure; any thread.
+  Sentences are whole templates at the head of judge*.c. Pure; any thread.
 */
 
 enum {
