@@ -60,7 +60,7 @@ typedef struct {
   bool clocked;
   long n_leaves, budget; ///< budget 0 = none
   long n_nodes;
-  bool is_over; ///< Beyond the budget: whatever comes back counts for nothing
+  bool is_over;                  ///< Beyond the budget: whatever comes back counts for nothing
   Level levels[AHEAD_MAX_DEPTH]; ///< As many as steps are looked ahead
 } Search;
 
