@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "day/reading.h"
+#include "day/rehearse.h"
 #include "day/rescue.h"
 #include "day/words.h"
 
@@ -22,7 +23,7 @@ typedef struct {
   int desk; ///< Of AT_DESK, else -1
 } Place;
 
-enum { MAX_PLACES = PLANT_DESKS + 3 };
+enum { MAX_PLACES = PLANT_DESKS + 3, MAX_VAIN = 4 };
 
 struct Practice {
   Arena* arena;
@@ -30,14 +31,23 @@ struct Practice {
   World world;
   PracticeOptions options;
   NextOptions next;
-  NextPerson people[2];
+  NextPerson* people; ///< [next.n_people]
   const char* complaint;
-  Seen seen[PRACTICE_MOVES + 1];
+  Seen* seen; ///< [PRACTICE_MOVES + 1 + n_others]
   int n_seen;
+  int* others; ///< [n_others] lines that will be come to, in this order
+  int n_others;
+  int n_asked; ///< How many of them were come to
+  PracticeHeard* heard;
+  int n_heard;
   PracticeMove moves[PRACTICE_MOVES];
   int n_moves;
   double spent_s;
-  const Situation* now; ///< After what was seen
+  const Situation* now;       ///< After what was seen
+  const Situation* was;       ///< Before the last step
+  Step last;                  ///< The last step; its words may be gone
+  const char* vain[MAX_VAIN]; ///< [n_vain] ways round that did not help
+  int n_vain;
   PracticeState state;
   Place at; ///< PRACTICE_WHAT: where
 };
@@ -45,29 +55,54 @@ struct Practice {
 // ---- Words ----
 
 static WordsFill
-fill_of(const Practice* p, int desk)
+fill_on(const Practice* p, int l, int desk)
 {
   const Plant* const plant = p->base->plant;
-  const Line* const line = &plant->lines[p->world.cause.line];
-  const Input* const input = plant_input(plant, p->base->act, p->world.cause.line);
+  const Line* const line = &plant->lines[l];
+  const Input* const input = plant_input(plant, p->base->act, l);
   return (WordsFill){.desk = plant->desks[desk >= 0 ? desk : 0].say,
                      .input = arena_format(p->arena, "%d", line->desk_input[desk >= 0 ? desk : 0]),
                      .source = input ? input->source : "the known-good microphone",
                      .box = plant->boxes[line->box].name};
 }
 
+static WordsFill
+fill_of(const Practice* p, int desk)
+{
+  return fill_on(p, p->world.cause.line, desk);
+}
+
 static const char*
-complaint_say(const Practice* p, Check check, int key)
+complaint_say(const Practice* p, int line, Check check, int key)
 {
   static const Sentence levels[] = {WORDS_SAYS_NOTHING, WORDS_SAYS_FAR_DOWN, WORDS_SAYS_LOW,
                                     WORDS_SAYS_LOW, WORDS_SAYS_OVER};
-  const WordsFill fill = fill_of(p, check.desk);
+  const WordsFill fill = fill_on(p, line, check.desk);
   const Sentence sentence = check.sort == CHECK_LEVEL ? levels[key]
                             : check.sort == CHECK_HUM
                               ? key == HUM_LOUD ? WORDS_SAYS_HUM_LOUD : WORDS_SAYS_HUM
                             : key == CRACKLE_ON_TOUCH ? WORDS_SAYS_TOUCH
                                                       : WORDS_SAYS_CRACKLE;
   return fill.input ? words_say(p->arena, sentence, &fill) : NULL;
+}
+
+/// "30, 31, 32 and 9 more"
+static const char*
+others_say(const Practice* p)
+{
+  enum { NAMED = 8 };
+  TextOut out = {.arena = p->arena};
+  if (p->n_heard == 0) {
+    return "";
+  }
+  for (int i = 0; i < p->n_heard && i < NAMED; ++i) {
+    text_add(&out, "%s%d", i ? ", " : "", p->base->plant->lines[p->heard[i].line].number);
+  }
+  if (p->n_heard > NAMED) {
+    text_add(&out, " and %d more", p->n_heard - NAMED);
+  }
+  const WordsFill fill = {.line = text_done(&out)};
+  return fill.line ? words_say(p->arena, WORDS_SAYS_OTHERS, &fill) : NULL;
 }
 
 static const char*
@@ -91,20 +126,45 @@ practice_cause_say(Arena* arena, const Situation* base, const WorldCause* cause)
   return part ? arena_format(arena, "%s: %s", part, catalogue_name(&cause->fault, name)) : NULL;
 }
 
+/// What is to be done with the part once there is sound.
+static const char*
+after_say(const Practice* p)
+{
+  static const Sentence sentences[REPAIR_COUNT] = {
+    [REPAIR_SWITCH] = WORDS_AFTER_SWITCH, [REPAIR_SOURCE] = WORDS_AFTER_SOURCE,
+    [REPAIR_CABLE] = WORDS_AFTER_CABLE,   [REPAIR_PLUG] = WORDS_AFTER_PLUG,
+    [REPAIR_DESK] = WORDS_AFTER_DESK,     [REPAIR_TAIL] = WORDS_AFTER_TAIL,
+    [REPAIR_INPUT] = WORDS_AFTER_INPUT,   [REPAIR_SIDE] = WORDS_AFTER_SIDE,
+    [REPAIR_SOCKET] = WORDS_AFTER_SOCKET, [REPAIR_LEAD] = WORDS_AFTER_BOX,
+    [REPAIR_POWER] = WORDS_AFTER_BOX,     [REPAIR_CLOCK] = WORDS_AFTER_DESK,
+    [REPAIR_OWNER] = WORDS_AFTER_DESK,    [REPAIR_LIFT] = WORDS_AFTER_LIFT,
+    [REPAIR_INLINE] = WORDS_AFTER_INLINE};
+  if (p->state != PRACTICE_SOUND && p->state != PRACTICE_ROUND) {
+    return "";
+  }
+  const Line* const line = &p->base->plant->lines[p->world.cause.line];
+  WordsFill fill = fill_of(p, p->last.desk);
+  fill.line = arena_format(p->arena, "%d", line->number);
+  fill.socket = arena_format(p->arena, "%s%d", fill.box, line->socket);
+  return !fill.input || !fill.line || !fill.socket ? NULL
+         : p->state == PRACTICE_ROUND              ? words_say(p->arena, WORDS_AFTER_ROUND, &fill)
+                                      : words_say(p->arena, sentences[p->last.repair], &fill);
+}
+
 static const char*
 truth_say(const Practice* p)
 {
   const WorldCause* const cause = &p->world.cause;
-  char name[24] = "";
-  WordsFill fill = {.fault = name};
-  fill.first = cause->state ? practice_cause_say(p->arena, p->base, cause)
-                            : catalogue_part(p->arena, p->base->plant, p->base->act, cause->line,
-                                             &cause->fault);
-  if (!cause->state) {
-    (void)catalogue_name(&cause->fault, name);
+  WordsFill fill = {0};
+  if (cause->state) {
+    fill.first = practice_cause_say(p->arena, p->base, cause);
+  } else {
+    char name[24] = "";
+    const char* const part =
+      catalogue_part(p->arena, p->base->plant, p->base->act, cause->line, &cause->fault);
+    fill.first = part ? catalogue_said(p->arena, part, catalogue_name(&cause->fault, name)) : NULL;
   }
-  return fill.first ? words_say(p->arena, cause->state ? WORDS_TRUTH_SHARED : WORDS_TRUTH, &fill)
-                    : NULL;
+  return fill.first ? words_say(p->arena, WORDS_TRUTH, &fill) : NULL;
 }
 
 // ---- What can be done ----
@@ -140,7 +200,6 @@ options_now(const Practice* p)
   NextOptions next = p->next;
   const double left_s = p->options.deadline_s - p->spent_s;
   next.people = p->people;
-  next.n_people = p->options.n_people;
   next.deadline_s = left_s > 0.0 ? left_s : 0.0;
   return next;
 }
@@ -175,31 +234,13 @@ list_places(const Step steps[], int n, Place places[MAX_PLACES], double seconds[
   return n_places;
 }
 
-static Status
-round_now(const Practice* p, const char** say, PolicyService* service)
-{
-  static const WordsFill none;
-  NextOptions next = options_now(p);
-  NextProblem problem;
-  const AroundWay* ways = NULL;
-  int n_ways = 0;
-  Status st = STATUS_OK;
-  next.goes_round = true;
-  TRY(st, next_problem(p->now, p->arena, p->world.cause.line, &next, &problem));
-  TRY(st, around_ways(p->now, p->arena, p->world.cause.line, &ways, &n_ways));
-  *service = problem.problem.service;
-  *say = n_ways && ways[0].seconds <= service->seconds ? ways[0].say
-                                                       : words_say(p->arena, WORDS_NEW_LINE, &none);
-  return *say ? STATUS_OK : STATUS_NO_MEMORY;
-}
-
 /// Who walks to a zone soonest, and how long that takes.
 static int
 nearest(const Practice* p, uint32_t people, int zone, double* walk_s)
 {
   const Plant* const plant = p->base->plant;
   int best = -1;
-  for (int i = 0; i < p->options.n_people; ++i) {
+  for (int i = 0; i < p->next.n_people; ++i) {
     const double walk =
       zone == POLICY_ANYWHERE ? 0.0 : plant->walk_s[p->people[i].place * plant->n_places + zone];
     if ((people >> i & 1u) && (best < 0 || walk < *walk_s)) {
@@ -210,12 +251,46 @@ nearest(const Practice* p, uint32_t people, int zone, double* walk_s)
   return best;
 }
 
-static double
-round_seconds(const Practice* p, const PolicyService* service, int* person)
+static bool
+is_vain(const Practice* p, const AroundWay* way)
 {
+  bool vain = false;
+  for (int i = 0; i < p->n_vain; ++i) {
+    vain = vain || !strcmp(p->vain[i], way->way);
+  }
+  return vain || p->n_vain == MAX_VAIN;
+}
+
+Status
+practice_round(const Practice* p, PracticeRound* round)
+{
+  static const WordsFill none;
+  const Plant* const plant = p->base->plant;
+  const int line = p->world.cause.line;
+  NextOptions next = options_now(p);
+  NextProblem problem;
+  const AroundWay* ways = NULL;
+  int n_ways = 0;
+  Status st = STATUS_OK;
+  next.goes_round = false; // Then the service is a new line
+  TRY(st, next_problem(p->now, p->arena, line, &next, &problem));
+  TRY(st, around_ways(p->now, p->arena, line, &ways, &n_ways));
+  const PolicyService* const service = &problem.problem.service;
+  PracticeRound out = {0};
+  for (int i = 0; i < n_ways && !out.way; ++i) {
+    out.way = is_vain(p, &ways[i]) || ways[i].seconds > service->seconds ? NULL : &ways[i];
+  }
+  out.seconds = out.way ? out.way->seconds : service->seconds;
+  out.say = out.way ? out.way->say : words_say(p->arena, WORDS_NEW_LINE, &none);
+  const int over = out.way ? out.way->uses_line : -1;
+  const bool is_live = over >= 0 && plant_input(plant, p->base->act, over);
+  out.takes_plug = over >= 0 && !is_live;
   double walk_s = 0.0;
-  *person = nearest(p, service->people, service->zone, &walk_s);
-  return walk_s + service->seconds;
+  const int person = nearest(p, service->people, service->zone, &walk_s);
+  out.who = is_live ? "every desk" : person >= 0 ? p->people[person].role : "somebody";
+  out.seconds += is_live ? 0.0 : walk_s;
+  *round = out;
+  return out.say ? STATUS_OK : STATUS_NO_MEMORY;
 }
 
 static char
@@ -264,23 +339,25 @@ list_what(const Practice* p, const Step steps[], int n, PracticeScreen* screen)
 Status
 practice_screen(const Practice* p, PracticeScreen* screen)
 {
-  PracticeScreen out = {.state = p->state, .complaint = p->complaint, .at = ""};
+  PracticeScreen out = {
+    .state = p->state, .complaint = p->complaint, .others = others_say(p), .at = ""};
+  if (!out.others) {
+    return STATUS_NO_MEMORY;
+  }
   if (p->state == PRACTICE_WHERE || p->state == PRACTICE_WHAT) {
     const Step* steps = NULL;
     int n = 0;
-    PolicyService service;
-    int person = -1;
-    const char* round = NULL;
+    PracticeRound round;
     Status st = STATUS_OK;
     TRY(st, steps_now(p, &steps, &n));
     TRY(st,
         p->state == PRACTICE_WHERE ? list_where(p, steps, n, &out) : list_what(p, steps, n, &out));
-    TRY(st, round_now(p, &round, &service));
-    const char* const say = arena_format(p->arena, "go round: %s", round);
+    TRY(st, practice_round(p, &round));
+    const char* const say = arena_format(p->arena, "go round: %s", round.say);
     if (!say) {
       return STATUS_NO_MEMORY;
     }
-    add_choice(&out, (PracticeChoice){'w', say, NULL, round_seconds(p, &service, &person), 0});
+    add_choice(&out, (PracticeChoice){'w', say, NULL, round.seconds, 0});
     add_choice(&out, (PracticeChoice){'?', "what would the advice do now?", NULL, 0.0, 0});
     add_choice(&out, (PracticeChoice){'q', "leave, and be told what it was", NULL, 0.0, 0});
   }
@@ -290,14 +367,45 @@ practice_screen(const Practice* p, PracticeScreen* screen)
 
 // ---- Doing it ----
 
+/// Complaints of other lines up to a time on the clock, behind what was seen.
+static Status
+hear_others(const Practice* p, double until_s, int* n_seen, int* n_asked, int* n_heard)
+{
+  const double look_s = plant_time_s(p->base->plant, "see which channel is silent", 5.0);
+  for (; *n_asked < p->n_others && (*n_asked + 1) * look_s <= until_s + 1e-9; ++*n_asked) {
+    Seen seen = {p->others[*n_asked], {CHECK_LEVEL, 0}, 0, NULL};
+    const Status st = world_complaint_on(&p->world, seen.line, &seen.check, &seen.key);
+    if (st == STATUS_NO_SOLUTION) {
+      continue; // Nobody notices anything there
+    }
+    PracticeHeard heard = {(*n_asked + 1) * look_s, seen.line, NULL};
+    if (st != STATUS_OK || !(heard.say = complaint_say(p, seen.line, seen.check, seen.key))) {
+      return st != STATUS_OK ? st : STATUS_NO_MEMORY;
+    }
+    p->seen[(*n_seen)++] = seen;
+    p->heard[(*n_heard)++] = heard;
+  }
+  return STATUS_OK;
+}
+
+/// What was seen, and what others complained of meanwhile. A repair that helped ends it.
 static Status
 take_in(Practice* p, const Seen* seen, PracticeMove move)
 {
   Situation* after = NULL;
+  int n_seen = p->n_seen + 1;
+  int n_asked = p->n_asked;
+  int n_heard = p->n_heard;
   Status st = STATUS_OK;
   p->seen[p->n_seen] = *seen;
-  TRY(st, situation_after(p->arena, p->base, p->seen, p->n_seen + 1, &after));
-  ++p->n_seen;
+  if (!(seen->check.sort == CHECK_SWAP && seen->key == SWAP_BETTER)) {
+    TRY(st, hear_others(p, p->spent_s + move.seconds, &n_seen, &n_asked, &n_heard));
+  }
+  TRY(st, situation_after(p->arena, p->base, p->seen, n_seen, &after));
+  p->n_seen = n_seen;
+  p->n_asked = n_asked;
+  p->n_heard = n_heard;
+  p->was = p->now;
   p->now = after;
   if (move.say) {
     p->moves[p->n_moves++] = move;
@@ -334,7 +442,10 @@ practice_take(Practice* p, const Step* step)
     TRY(st, world_check(&p->world, step->check, &seen.key));
     const char* const reading =
       predict_key_text(p->arena, p->base->plant, p->base->act, step->check, line, seen.key);
-    answer = reading ? reading_say(p->now, p->arena, line, step->check, reading) : NULL;
+    const bool lamps = step->check.sort == CHECK_LAMPS || step->check.sort == CHECK_SENT;
+    answer = !reading ? NULL
+             : lamps  ? arena_format(p->arena, "the lamps show \"%s\"", reading)
+                      : reading_say(p->now, p->arena, line, step->check, reading);
   } else {
     helped =
       world_repair(&p->world, step->repair, step->desk, attempts(p, step->repair, step->desk));
@@ -350,6 +461,7 @@ practice_take(Practice* p, const Step* step)
   if (step->place >= 0) {
     p->people[step->person].place = step->place;
   }
+  p->last = *step;
   p->state = helped ? PRACTICE_SOUND : PRACTICE_WHERE;
   return STATUS_OK;
 }
@@ -357,19 +469,29 @@ practice_take(Practice* p, const Step* step)
 Status
 practice_go_round(Practice* p)
 {
-  PolicyService service;
-  int person = -1;
-  const char* say = NULL;
+  PracticeRound round;
   Status st = STATUS_OK;
-  TRY(st, round_now(p, &say, &service));
-  const double seconds = round_seconds(p, &service, &person);
-  if (p->n_moves < PRACTICE_MOVES) {
-    p->moves[p->n_moves++] =
-      (PracticeMove){p->spent_s, seconds, person >= 0 ? p->people[person].role : "somebody", say,
-                     "it sounds, and the fault is still there"};
+  if (p->n_moves == PRACTICE_MOVES) {
+    p->state = PRACTICE_LEFT;
+    return STATUS_OK;
   }
-  p->spent_s += seconds;
-  p->state = PRACTICE_ROUND;
+  TRY(st, practice_round(p, &round));
+  const bool helps =
+    !round.way || world_goes_round(&p->world, round.way->uses_line, round.takes_plug);
+  const PracticeMove move = {p->spent_s, round.seconds, round.who, round.say,
+                             helps ? "it sounds, and the fault is still there" : "no change"};
+  if (!helps && round.takes_plug) { // The plug in another socket, and nothing better: a reading
+    const Seen seen = {
+      p->world.cause.line, {CHECK_SWAP, -1}, SWAP_SAME, repair_word(REPAIR_SOCKET)};
+    TRY(st, take_in(p, &seen, move));
+  } else {
+    p->moves[p->n_moves++] = move;
+    p->spent_s += round.seconds;
+  }
+  if (!helps) {
+    p->vain[p->n_vain++] = round.way->way;
+  }
+  p->state = helps ? PRACTICE_ROUND : PRACTICE_WHERE;
   return STATUS_OK;
 }
 
@@ -424,6 +546,68 @@ practice_advice(const Practice* p, const Step** step, const char** likely)
   return *likely ? STATUS_OK : STATUS_NO_MEMORY;
 }
 
+/// A suspect's odds by a situation, its part or its state in all its faults.
+static Status
+odds_of(const Practice* p, const Situation* s, const Suspect* suspect, double* prob)
+{
+  const Suspect* list = NULL;
+  int n = 0;
+  Status st = STATUS_OK;
+  TRY(st, situation_suspects(s, p->arena, p->world.cause.line, &list, &n));
+  *prob = 0.0;
+  for (int i = 0; i < n; ++i) {
+    *prob += situation_same_part(&list[i], suspect) ? list[i].prob : 0.0;
+  }
+  return STATUS_OK;
+}
+
+static Status
+moved_of(const Practice* p, const Suspect* suspect, const char** say)
+{
+  double prob[2] = {0.0, 0.0};
+  Status st = STATUS_OK;
+  TRY(st, odds_of(p, p->was, suspect, &prob[0]));
+  TRY(st, odds_of(p, p->now, suspect, &prob[1]));
+  const WordsFill fill = {
+    .first = suspect->state ? shared_say(p->arena, p->base->plant, p->base->act, suspect->state)
+                            : catalogue_part(p->arena, p->base->plant, p->base->act,
+                                             p->world.cause.line, &suspect->fault),
+    .found = words_odds(p->arena, prob[0]),
+    .odds = words_odds(p->arena, prob[1])};
+  if (!fill.first || !fill.found || !fill.odds) {
+    return STATUS_NO_MEMORY;
+  }
+  *say = words_say(p->arena, text_same(fill.found, fill.odds) ? WORDS_ODDS_STILL : WORDS_ODDS_MOVED,
+                   &fill);
+  return *say ? STATUS_OK : STATUS_NO_MEMORY;
+}
+
+Status
+practice_moved(const Practice* p, const char** say)
+{
+  const Suspect* tops[2] = {NULL, NULL};
+  const char* says[2] = {"", ""};
+  Status st = STATUS_OK;
+  for (int i = 0; i < 2 && p->n_moves > 0; ++i) {
+    const Suspect* list = NULL;
+    int n = 0;
+    double prob = 0.0;
+    TRY(st, situation_suspects(i ? p->was : p->now, p->arena, p->world.cause.line, &list, &n));
+    tops[i] = situation_top(list, n, &prob);
+  }
+  if (tops[0] && tops[1] && situation_same_part(tops[0], tops[1])) {
+    tops[1] = NULL;
+  }
+  for (int i = 0; i < 2; ++i) {
+    if (tops[i]) {
+      TRY(st, moved_of(p, tops[i], &says[i]));
+    }
+  }
+  const char* const all = arena_format(p->arena, "%s%s%s", says[0], says[1][0] ? " " : "", says[1]);
+  *say = all ? all : *say;
+  return all ? STATUS_OK : STATUS_NO_MEMORY;
+}
+
 /// Let the advice play to the end; its first step on the way.
 static Status
 play_out(Practice* p, const Step** first)
@@ -452,6 +636,13 @@ practice_moves(const Practice* p, int* n)
   return p->moves;
 }
 
+const PracticeHeard*
+practice_heard(const Practice* p, int* n)
+{
+  *n = p->n_heard;
+  return p->heard;
+}
+
 int
 practice_line(const Practice* p)
 {
@@ -461,7 +652,7 @@ practice_line(const Practice* p)
 Status
 practice_end(const Practice* p, PracticeEnd* end)
 {
-  PracticeEnd out = {.truth = truth_say(p), .seconds = p->spent_s};
+  PracticeEnd out = {.truth = truth_say(p), .after = after_say(p), .seconds = p->spent_s};
   Practice* other = NULL;
   const Suspect* list = NULL;
   int n = 0;
@@ -475,8 +666,14 @@ practice_end(const Practice* p, PracticeEnd* end)
   out.advice_s = other->spent_s;
   out.advice_steps = other->n_moves;
   out.advice_found = other->state == PRACTICE_SOUND;
+  const RehearseOptions same = {.goes_round = p->options.goes_round,
+                                .asks = p->options.asks,
+                                .n_people = p->options.n_people,
+                                .deadline_s = p->options.deadline_s};
+  TRY(st, rehearse_one(p->arena, p->base, &p->world, REHEARSE_FLOOR, &same, &out.floor_s));
+  TRY(st, rehearse_one(p->arena, p->base, &p->world, REHEARSE_HABIT, &same, &out.habit_s));
   *end = out;
-  return out.truth ? STATUS_OK : STATUS_NO_MEMORY;
+  return out.truth && out.after ? STATUS_OK : STATUS_NO_MEMORY;
 }
 
 // ---- Beginning ----
@@ -485,25 +682,29 @@ Status
 practice_new(Arena* arena, const Situation* base, const World* world,
              const PracticeOptions* options, Practice** practice)
 {
-  if (options->n_people < 1 || options->n_people > 2) {
+  if (options->n_people < 0 || options->n_people > 2) {
     return STATUS_BAD_ARG;
   }
+  const Plant* const plant = base->plant;
   Practice* const p = arena_array(arena, 1, sizeof(Practice));
+  int* const others = arena_array(arena, (size_t)plant->n_lines, sizeof(int));
   Seen seen = {world->cause.line, {CHECK_LEVEL, 0}, 0, NULL};
   Status st = STATUS_OK;
-  if (!p) {
+  if (!p || !others) {
     return STATUS_NO_MEMORY;
   }
   TRY(st, world_complaint(world, &seen.check, &seen.key));
   *p = (Practice){.arena = arena, .base = base, .world = *world, .options = *options};
-  const Plant* const plant = base->plant;
-  const int desk = plant->desks[seen.check.desk].place;
-  const int stage = plant->boxes[plant->lines[world->cause.line].box].place;
-  p->people[0] = (NextPerson){"engineer", desk, desk, false};
-  p->people[1] = (NextPerson){"stage hand", stage, stage, false};
-  p->next = (NextOptions){.home_desk = seen.check.desk, .is_silent = !options->asks};
-  p->complaint = complaint_say(p, seen.check, seen.key);
-  if (!p->complaint) {
+  p->others = others;
+  p->n_others = world_others(world, others, plant->n_lines);
+  p->seen = arena_array(arena, PRACTICE_MOVES + 1 + (size_t)p->n_others, sizeof(Seen));
+  p->heard = arena_array(arena, (size_t)p->n_others + 1, sizeof(PracticeHeard));
+  p->next = (NextOptions){
+    .home_desk = seen.check.desk, .is_silent = !options->asks, .goes_round = options->goes_round};
+  TRY(st, rehearse_people(arena, plant, options->n_people, seen.check.desk, seen.line, &p->people,
+                          &p->next.n_people));
+  p->complaint = complaint_say(p, seen.line, seen.check, seen.key);
+  if (!p->complaint || !p->seen || !p->heard) {
     return STATUS_NO_MEMORY;
   }
   TRY(st, take_in(p, &seen, (PracticeMove){0}));

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "day/rehearse.h"
 
+#include "day/crew.h"
 #include "reason/ahead.h"
 
 #include <math.h>
@@ -16,7 +17,7 @@ typedef struct {
   const RehearseOptions* options;
   World world;
   RehearseRule rule;
-  NextPerson people[MAX_PEOPLE];
+  NextPerson* people;
   NextOptions next;
   Seen seen[MAX_SEEN];
   int n_seen;
@@ -187,24 +188,38 @@ by_half_split(const Run* r, PolicyAction* action)
   }
 }
 
+static int
+attempts(const Run* r, RepairSort sort, int desk)
+{
+  int n = 0;
+  for (int i = 0; i < r->n_seen; ++i) {
+    const Seen* const seen = &r->seen[i];
+    n += seen->check.sort == CHECK_SWAP && seen->check.desk == desk &&
+         !strcmp(seen->item, repair_word(sort));
+  }
+  return n;
+}
+
+/// Everything once, in the order of habit; only then again.
 static void
 by_habit(const Run* r, PolicyAction* action)
 {
   static const RepairSort first[] = {REPAIR_SOURCE, REPAIR_CABLE, REPAIR_SOCKET};
-  for (size_t i = 0; i < sizeof(first) / sizeof(first[0]); ++i) {
-    if (has_repair(r, first[i], -1, action)) {
-      return;
+  for (int again = 0; again < 2; ++again) {
+    for (size_t i = 0; i < sizeof(first) / sizeof(first[0]); ++i) {
+      if (attempts(r, first[i], -1) <= again && has_repair(r, first[i], -1, action)) {
+        return;
+      }
     }
-  }
-  for (int d = 0; d < r->base->plant->n_desks; ++d) {
-    if (has_repair(r, REPAIR_DESK, d, action)) {
-      return;
+    for (int d = 0; d < r->base->plant->n_desks; ++d) {
+      if (attempts(r, REPAIR_DESK, d) <= again && has_repair(r, REPAIR_DESK, d, action)) {
+        return;
+      }
     }
-  }
-  if (!r->options->goes_round) { // On, part by part, to the desk
-    for (int i = 0; i < r->now.problem.n_repairs; ++i) {
+    // On, part by part, to the desk
+    for (int i = 0; i < r->now.problem.n_repairs && !r->options->goes_round; ++i) {
       *action = action_of(&r->now.problem, POLICY_REPAIR, i);
-      if (action->person >= 0) {
+      if (attempts(r, r->now.repairs[i], r->now.repair_desks[i]) <= again && action->person >= 0) {
         return;
       }
     }
@@ -312,18 +327,37 @@ act_on(Run* r, const PolicyAction* a, bool* is_done, bool* is_named)
   }
   const RepairSort sort = now->repairs[a->index];
   const int desk = now->repair_desks[a->index];
-  int attempt = 0;
-  for (int i = 0; i < r->n_seen; ++i) {
-    const Seen* const seen = &r->seen[i];
-    attempt += seen->check.sort == CHECK_SWAP && seen->check.desk == desk &&
-               !strcmp(seen->item, repair_word(sort));
-  }
-  *is_done = world_repair(&r->world, sort, desk, attempt);
+  *is_done = world_repair(&r->world, sort, desk, attempts(r, sort, desk));
   TRY(st,
       take_in(r, (Check){CHECK_SWAP, desk}, *is_done ? SWAP_BETTER : SWAP_SAME, repair_word(sort)));
   if (*is_done) {
     TRY(st, likeliest(r, is_named, &prob));
   }
+  return STATUS_OK;
+}
+
+Status
+rehearse_people(Arena* arena, const Plant* plant, int n_people, int desk, int line,
+                NextPerson** people, int* n)
+{
+  if (n_people == 0) {
+    Crew crew;
+    Status st = STATUS_OK;
+    TRY(st, crew_now(arena, plant, NULL, "", desk, line, &crew));
+    *people = crew.people;
+    *n = crew.n_people;
+    return STATUS_OK;
+  }
+  const int at_desk = plant->desks[desk].place;
+  const int on_stage = plant->boxes[plant->lines[line].box].place;
+  NextPerson* const two = arena_array(arena, MAX_PEOPLE, sizeof(NextPerson));
+  if (!two) {
+    return STATUS_NO_MEMORY;
+  }
+  two[0] = (NextPerson){"engineer", at_desk, at_desk, false};
+  two[1] = (NextPerson){"stage hand", on_stage, on_stage, false};
+  *people = two;
+  *n = n_people;
   return STATUS_OK;
 }
 
@@ -335,13 +369,9 @@ play(Run* r, double* seconds, bool* is_named)
   Status st = STATUS_OK;
   TRY(st, world_complaint(&r->world, &check, &key));
   r->next.home_desk = check.desk;
-  const Plant* const plant = r->base->plant;
-  const int desk = plant->desks[check.desk].place;
-  const int stage = plant->boxes[plant->lines[r->world.cause.line].box].place;
-  r->people[0] = (NextPerson){"engineer", desk, desk, false};
-  r->people[1] = (NextPerson){"stage hand", stage, stage, false};
+  TRY(st, rehearse_people(r->arena, r->base->plant, r->options->n_people, check.desk,
+                          r->world.cause.line, &r->people, &r->next.n_people));
   r->next.people = r->people;
-  r->next.n_people = r->options->n_people;
   r->next.is_silent = !r->options->asks;
   r->next.goes_round = r->options->goes_round;
   TRY(st, take_in(r, check, key, NULL));
@@ -368,6 +398,22 @@ play(Run* r, double* seconds, bool* is_named)
   }
   *seconds = r->spent_s;
   return STATUS_OK;
+}
+
+Status
+rehearse_one(Arena* arena, const Situation* base, const World* world, RehearseRule rule,
+             const RehearseOptions* options, double* seconds)
+{
+  Run* const run = arena_array(arena, 1, sizeof(Run));
+  bool is_named = false;
+  if (!run) {
+    return STATUS_NO_MEMORY;
+  }
+  if (options->n_people < 0 || options->n_people > MAX_PEOPLE) {
+    return STATUS_BAD_ARG;
+  }
+  *run = (Run){.arena = arena, .base = base, .options = options, .world = *world, .rule = rule};
+  return play(run, seconds, &is_named);
 }
 
 // ---- All runs ----
@@ -449,7 +495,8 @@ rehearse_auto(Arena* arena, const Situation* const bases[], const RehearseOption
   for (int i = 0; i < o->n_runs; ++i) {
     const int which = rng_below(&rng, n_urns);
     const uint64_t seed = rng_bits(&rng);
-    const World world = world_draw(urns[which], &rng, seed);
+    World world;
+    TRY(st, world_draw(urns[which], &rng, seed, &world));
     for (int rule = 0; rule < REHEARSE_RULES; ++rule) {
       Arena of_run;
       arena_init(&of_run, NULL);

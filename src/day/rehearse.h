@@ -20,8 +20,8 @@
                     second
     half-split      asks whatever splits what is left most evenly, whatever it takes; repairs once
                     one repair mends two thirds of it
-    habit           microphone, cable, other socket, every desk; then the way round, or part by part
-                    on to the desk
+    habit           microphone, cable, other socket, every desk, each once; then the way round, or
+                    part by part on to the desk, and all of it once more
     floor           knows the cause: the quickest repair for it and one listen, again if it failed
 */
 
@@ -77,6 +77,24 @@ typedef void (*RehearseTick)(void* user, int n_done, int n_runs);
 Status
 rehearse_auto(Arena* arena, const Situation* const bases[], const RehearseOptions* options,
               RehearseTick tick, void* user, RehearseTable* table);
+
+/**
+   One rule on one hidden fault, with nobody to play. @param options As above; 0 people = the crew
+   list; its seed, runs and act are not looked at. @param[out] seconds Until a repair helped, or to
+   what ends a search; untouched on error. @return As rehearse_auto.
+*/
+Status
+rehearse_one(Arena* arena, const Situation* base, const World* world, RehearseRule rule,
+             const RehearseOptions* options, double* seconds);
+
+/**
+   Who is there to be asked: one person at a desk, or another one at the box of a line too, or (0)
+   everybody on the crew list where they start. @param[out] people [*n] in `arena`; untouched on
+   error.
+*/
+Status
+rehearse_people(Arena* arena, const Plant* plant, int n_people, int desk, int line,
+                NextPerson** people, int* n);
 
 /// "ours", "one-step", ...
 const char*

@@ -178,13 +178,54 @@
   X(WORDS_SAYS_HUM_LOUD, "The {desk} says: {source} on channel {input} hums loudly.")              \
   X(WORDS_SAYS_CRACKLE, "The {desk} says: {source} on channel {input} crackles.")                  \
   X(WORDS_SAYS_TOUCH, "The {desk} says: {source} on channel {input} crackles when touched.")       \
+  X(WORDS_SAYS_OTHERS, "By now there are complaints of other lines too: {line}.")                  \
   X(WORDS_PLACE_DESK, "To the {desk}.")                                                            \
   X(WORDS_PLACE_BOX, "To box {box}.")                                                              \
   X(WORDS_PLACE_SOURCE, "To {source}.")                                                            \
   X(WORDS_PLACE_SPLIT, "To the split.")                                                            \
   X(WORDS_NEW_LINE, "Run a new line across the stage, past everything.")                           \
-  X(WORDS_TRUTH, "It was this: {first} ({fault}).")                                                \
-  X(WORDS_TRUTH_SHARED, "It was this: {first}.")                                                   \
+  X(WORDS_ODDS_MOVED, "{first}: {found} before, {odds} now.")                                      \
+  X(WORDS_ODDS_STILL, "{first}: still {odds}.")                                                    \
+  X(WORDS_AFTER_CABLE,                                                                             \
+    "Tape over both ends of the cable that came out and write on the tape what it did. Only a "    \
+    "flex check of 60 s with counted breaks clears it, on stage or at the bench.")                 \
+  X(WORDS_AFTER_SOURCE,                                                                            \
+    "Tape what came out, write on the tape what it did, and lay it aside: it is tried again at "   \
+    "the bench, not in the next changeover.")                                                      \
+  X(WORDS_AFTER_SWITCH,                                                                            \
+    "Nothing to tape off. Write down what was found at {source}, and look at the others of its "   \
+    "sort before they are needed.")                                                                \
+  X(WORDS_AFTER_PLUG,                                                                              \
+    "Nothing to tape off: no part is bad. Where one plug sat wrong its neighbour may too; watch "  \
+    "the meters beside it.")                                                                       \
+  X(WORDS_AFTER_DESK,                                                                              \
+    "Nothing to tape off: it was the desk. Store the scene as it is now, or the next recall "      \
+    "brings it back.")                                                                             \
+  X(WORDS_AFTER_TAIL,                                                                              \
+    "Nothing to tape off while it holds. Every line of box {box} is unproven until it has been "   \
+    "heard again. If it goes once more, tape the tail off and lay another.")                       \
+  X(WORDS_AFTER_INPUT,                                                                             \
+    "Tape over input {input} of the {desk}, and write on the patch sheet where line {line} goes "  \
+    "now. The input is looked at after the show.")                                                 \
+  X(WORDS_AFTER_SIDE,                                                                              \
+    "Mark line {line} at the split: its side to the {desk} is bad. What the {desk} has now is a "  \
+    "loan; mend the side after the show and give it back.")                                        \
+  X(WORDS_AFTER_SOCKET,                                                                            \
+    "Tape over socket {socket}, tell every desk where {source} is now, and write it on the patch " \
+    "sheet.")                                                                                      \
+  X(WORDS_AFTER_LIFT,                                                                              \
+    "Leave the lift switch of {source} where it is now and tape over it. Mains earths stay as "    \
+    "they are.")                                                                                   \
+  X(WORDS_AFTER_INLINE,                                                                            \
+    "Tape what came out from between {source} and {socket}, write on the tape what it did, and "   \
+    "lay it aside for the bench.")                                                                 \
+  X(WORDS_AFTER_BOX,                                                                               \
+    "Tape a lead that came out, at both ends. Every line of box {box} is unproven until it has "   \
+    "been heard again.")                                                                           \
+  X(WORDS_AFTER_ROUND,                                                                             \
+    "The fault is still there. Put tape with a question mark on {socket} and on what is in it; "   \
+    "find it after the act, when nobody waits.")                                                   \
+  X(WORDS_TRUTH, "It was this: {first}.")                                                          \
   /* Odds */                                                                                       \
   X(WORDS_LIKELY, "Most likely: {first}, {odds}; perhaps {fault}.")                                \
   X(WORDS_LIKELY_SHARED, "Most likely: {first}, {odds}.")                                          \

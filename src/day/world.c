@@ -3,8 +3,6 @@
 
 #include "day/repair.h"
 
-#include <string.h>
-
 struct WorldUrn {
   const Situation* base;
   WorldCause* causes;
@@ -12,12 +10,23 @@ struct WorldUrn {
   int n;
 };
 
-static Status
-view_of(const World* w, const View** view, const View** known)
+static const Fault no_fault = {PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0};
+
+static Condition
+condition_of(const World* w, int line)
 {
-  const Condition good = {w->cause.line, PREDICT_KNOWN_GOOD, w->cause.line, w->condition.fault};
+  return line == w->cause.line
+           ? w->condition
+           : situation_supposed(w->plant, w->cause.act, line, w->cause.state, &no_fault);
+}
+
+static Status
+view_of(const World* w, int line, const View** view, const View** known)
+{
+  const Condition now = condition_of(w, line);
+  const Condition good = {line, PREDICT_KNOWN_GOOD, line, now.fault};
   Status st = STATUS_OK;
-  TRY(st, predictor_view(w->predictor, &w->condition, view));
+  TRY(st, predictor_view(w->predictor, &now, view));
   return predictor_view(w->predictor, &good, known);
 }
 
@@ -66,13 +75,12 @@ world_urn(Arena* arena, const Situation* base, const WorldUrn** urn)
       }
     }
   }
-  static const Fault none = {PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0};
   for (int i = 1; i < base->n_states; ++i) {
     const SharedState* const state = &base->states[i];
     const int first = made->n;
     // Whichever of its lines is complained of first: all alike.
     for (int k = 0; k < state->n_touches && state->sort != SHARED_TESTER; ++k) {
-      const WorldCause cause = {base->act, state->touches[k].line, none, state};
+      const WorldCause cause = {base->act, state->touches[k].line, no_fault, state};
       if (plant_input(plant, base->act, cause.line)) {
         put(made, &cause, state->prob);
       }
@@ -92,24 +100,24 @@ world_urn(Arena* arena, const Situation* base, const WorldUrn** urn)
 
 /// Uniform in [0, 1), the same for the same question to the same world.
 static double
-chance_of(const World* w, int what, int which, int desk)
+chance_of(const World* w, int line, int what, int which, int desk)
 {
   Rng rng;
   rng_init(&rng, w->seed);
   const uint64_t start = rng_bits(&rng);
-  rng_init(&rng, start ^ ((uint64_t)(unsigned)what << 40) ^ ((uint64_t)(unsigned)which << 20) ^
-                   (uint64_t)(unsigned)(desk + 2));
+  const uint64_t beside = (uint64_t)(unsigned)(line - w->cause.line) & 0xFFFFu;
+  rng_init(&rng, start ^ (beside << 48) ^ ((uint64_t)(unsigned)what << 40) ^
+                   ((uint64_t)(unsigned)which << 20) ^ (uint64_t)(unsigned)(desk + 2));
   return rng_unit(&rng);
 }
 
-Status
-world_check(const World* w, Check check, int* key)
+static Status
+check_on(const World* w, int line, Check check, int* key)
 {
   const View* view = NULL;
   const View* known = NULL;
   Status st = STATUS_OK;
-  TRY(st, view_of(w, &view, &known));
-  const int line = w->cause.line;
+  TRY(st, view_of(w, line, &view, &known));
   int keys[PREDICT_MAX_KEYS + PREDICT_MAX_WORDS];
   double prob[PREDICT_MAX_KEYS + PREDICT_MAX_WORDS];
   int n = predict_keys(w->plant, line, check, view, known, keys);
@@ -134,7 +142,7 @@ world_check(const World* w, Check check, int* key)
     prob[i] *= (1.0 - shown) / words;
   }
   const double sum = n > n_shown && words > 0.0 && shown < 1.0 ? 1.0 : shown + words;
-  double at = chance_of(w, 1, (int)check.sort, check.desk) * sum;
+  double at = chance_of(w, line, 1, (int)check.sort, check.desk) * sum;
   int i = 0;
   while (i + 1 < n && at >= prob[i]) {
     at -= prob[i++];
@@ -144,7 +152,34 @@ world_check(const World* w, Check check, int* key)
 }
 
 Status
+world_check(const World* w, Check check, int* key)
+{
+  return check_on(w, w->cause.line, check, key);
+}
+
+int
+world_others(const World* w, int lines[], int most)
+{
+  const SharedState* const state = w->cause.state;
+  const int n_lines = w->plant->n_lines;
+  int n = 0;
+  for (int i = 1; state && i < n_lines && n < most; ++i) {
+    const int line = (w->cause.line + i) % n_lines;
+    if (shared_touch(state, line) && plant_input(w->plant, w->cause.act, line)) {
+      lines[n++] = line;
+    }
+  }
+  return n;
+}
+
+Status
 world_complaint(const World* w, Check* check, int* key)
+{
+  return world_complaint_on(w, w->cause.line, check, key);
+}
+
+Status
+world_complaint_on(const World* w, int line, Check* check, int* key)
 {
   static const struct {
     CheckSort sort;
@@ -154,11 +189,11 @@ world_complaint(const World* w, Check* check, int* key)
     for (int d = 0; d < w->plant->n_desks; ++d) {
       const Check now = {heard[i].sort, d};
       int shows = heard[i].fine;
-      if (!w->plant->lines[w->cause.line].desk_input[d]) {
+      if (!w->plant->lines[line].desk_input[d]) {
         continue;
       }
       Status st = STATUS_OK;
-      TRY(st, world_check(w, now, &shows));
+      TRY(st, check_on(w, line, now, &shows));
       if (shows != heard[i].fine) {
         *check = now;
         *key = shows;
@@ -169,11 +204,10 @@ world_complaint(const World* w, Check* check, int* key)
   return STATUS_NO_SOLUTION;
 }
 
-World
-world_draw(const WorldUrn* urn, Rng* rng, uint64_t seed)
+Status
+world_draw(const WorldUrn* urn, Rng* rng, uint64_t seed, World* world)
 {
   enum { TRIES = 1000 }; // Most causes are noticed; a plant where none is ends here all the same
-  World w;
   for (int try = 0; try < TRIES; ++try) {
     const double at = rng_unit(rng) * urn->prob[urn->n - 1];
     int i = 0;
@@ -182,12 +216,16 @@ world_draw(const WorldUrn* urn, Rng* rng, uint64_t seed)
     }
     Check check;
     int key = 0;
-    w = hidden(urn->base, &urn->causes[i], seed + (uint64_t)try);
-    if (world_complaint(&w, &check, &key) != STATUS_NO_SOLUTION) {
-      break;
+    const World w = hidden(urn->base, &urn->causes[i], seed + (uint64_t)try);
+    const Status st = world_complaint(&w, &check, &key);
+    if (st == STATUS_OK) {
+      *world = w;
+    }
+    if (st != STATUS_NO_SOLUTION) {
+      return st;
     }
   }
-  return w;
+  return STATUS_NO_SOLUTION;
 }
 
 Status
@@ -206,7 +244,21 @@ bool
 world_repair(const World* w, RepairSort repair, int desk, int attempt)
 {
   return repair_fixes(repair, desk, w->cause.state, &w->cause.fault) &&
-         chance_of(w, 2 + attempt, (int)repair, desk) < REPAIR_HELPS_PROB;
+         chance_of(w, w->cause.line, 2 + attempt, (int)repair, desk) < REPAIR_HELPS_PROB;
+}
+
+bool
+world_goes_round(const World* w, int over_line, bool takes_plug)
+{
+  const SharedState* const state = w->cause.state;
+  const PartSort part = w->cause.fault.part;
+  if (over_line < 0) {
+    return state && (state->sort == SHARED_LEAD || state->sort == SHARED_LEAD_HELD);
+  }
+  if (state) { // Plugs are seen to be wrong when one is taken in hand
+    return shared_moves_plugs(state->sort) || !shared_touch(state, over_line);
+  }
+  return !takes_plug || !(part == PART_SOURCE || part == PART_THROUGH || part == PART_CABLE);
 }
 
 bool

@@ -47,9 +47,10 @@ Status
 world_urn(Arena* arena, const Situation* base, const WorldUrn** urn);
 
 /// Draw a cause and hide it, until one is drawn that somebody notices. `seed` is the world's own;
-/// what goes unnoticed takes the next.
-World
-world_draw(const WorldUrn* urn, Rng* rng, uint64_t seed);
+/// what goes unnoticed takes the next. @param[out] world Untouched on error. @return STATUS_OK;
+/// STATUS_NO_SOLUTION when a thousand draws went unnoticed; STATUS_NO_MEMORY.
+Status
+world_draw(const WorldUrn* urn, Rng* rng, uint64_t seed, World* world);
 
 /// Hide a given cause. @return STATUS_NO_SOLUTION when nobody notices it in this world.
 Status
@@ -60,6 +61,16 @@ world_hide(const Situation* base, const WorldCause* cause, uint64_t seed, World*
 Status
 world_complaint(const World* world, Check* check, int* key);
 
+/// The lines that may be complained of besides: those with a source that a shared cause touches,
+/// onwards from the world's own and then from the first one; none for a fault of one line.
+/// @return How many, at most `most`.
+int
+world_others(const World* world, int lines[], int most);
+
+/// What somebody notices on one of them: as world_complaint.
+Status
+world_complaint_on(const World* world, int line, Check* check, int* key);
+
 /// What a person reads when they make a check on the world's line; misreading included.
 Status
 world_check(const World* world, Check check, int* key);
@@ -67,6 +78,11 @@ world_check(const World* world, Check check, int* key);
 /// Whether a repair helped, at the given attempt of it (0 = the first).
 bool
 world_repair(const World* world, RepairSort repair, int desk, int attempt);
+
+/// Whether a way round brings the sound back: over another line (-1 = a network lead), and with the
+/// plug and all that hangs on it taken along or left where they are.
+bool
+world_goes_round(const World* world, int over_line, bool takes_plug);
 
 /// Whether a suspect names the part that is at fault: for a shared cause the very state.
 bool

@@ -68,6 +68,7 @@ static const ArgsOption options[] = {
   {'z', "asked", NULL, "steps for somebody else cost asking them over the intercom"},
   {'V', "hide", "FAULT", "hide this fault, as in \"cable: open 3\"; needs LINE"},
   {'q', "watch", NULL, "the advice plays, and says why"},
+  {'Y', "tell", NULL, "the advice plays, told as Markdown with what else it would have taken"},
   {'Z', "csv", "FILE", "with --heap: where the verdicts go (usual: heap.csv)"},
 };
 enum { N_OPTIONS = sizeof(options) / sizeof(options[0]) };
@@ -198,6 +199,9 @@ take_option(const ArgsVerb* verb, const ArgsOption* option, const char* value, A
       break;
     case '4':
       args->line = value;
+      break;
+    case 'Y':
+      args->tell = true;
       break;
     case 'Z':
       args->csv = value;

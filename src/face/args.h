@@ -75,7 +75,7 @@ typedef struct {
   int n_runs;   ///< --auto; 0 = not given
   int seed;     ///< -1 = not given
   int n_people; ///< 0 = not given
-  bool ways_round, asked, watch;
+  bool ways_round, asked, watch, tell;
   const char* hide;
 } Args;
 

@@ -28,7 +28,7 @@ static const Verb verbs[] = {
   {{"next", 1, 2, "mnFo"}, verb_next},
   {{"rescue", 2, 2, "mnFr"}, verb_rescue},
   {{"around", 2, 2, "TirF"}, verb_around},
-  {{"rehearse", 1, 2, "UdPKzmVq"}, verb_rehearse},
+  {{"rehearse", 1, 2, "UdPKzmVqY"}, verb_rehearse},
   {{"predict", 3, 3, "t"}, verb_predict},
   {{"solve", 1, 1, ""}, verb_solve},
   {{"card", 0, 2, "SulDcvxB"}, verb_card},

@@ -3,6 +3,7 @@
 #include "face/json.h"
 #include "face/key.h"
 #include "face/line_view.h"
+#include "face/rehearse_tell.h"
 #include "face/rehearse_view.h"
 #include "face/step_view.h"
 #include "face/verb.h"
@@ -111,7 +112,10 @@ hide_drawn(Play* play, int line, Rng* rng, World* world)
     return st == STATUS_NO_SOLUTION ? nothing_there(play->face) : st;
   }
   for (int i = 0; i < MAX_DRAWS; ++i) {
-    *world = world_draw(urn, rng, (uint64_t)play->seed);
+    st = world_draw(urn, rng, (uint64_t)play->seed, world);
+    if (st != STATUS_OK) {
+      return st == STATUS_NO_SOLUTION ? nothing_there(play->face) : st;
+    }
     if (line < 0 || world->cause.line == line) {
       return STATUS_OK;
     }
@@ -143,8 +147,12 @@ begin(Play* play)
   TRY(st, situation_new(face->arena, &show->plant, show->act, NULL, &play->base));
   World world;
   TRY(st, args->hide ? hide_named(play, line, &world) : hide_drawn(play, line, &rng, &world));
-  const PracticeOptions options = {args->n_people ? args->n_people : 2, args->asked,
-                                   args->minutes * 60.0};
+  const PracticeOptions options = {.n_people = args->n_people ? args->n_people
+                                               : args->tell   ? 0
+                                                              : 2,
+                                   .asks = args->asked,
+                                   .deadline_s = args->minutes * 60.0,
+                                   .goes_round = args->ways_round};
   return practice_new(face->arena, play->base, &world, &options, &play->practice);
 }
 
@@ -161,6 +169,9 @@ draw_head(const Play* play)
              line_socket(&play->show->plant, line, socket), line_source(play->show, line),
              play->show->act_word);
   screen_say(screen, PAINT_PLAIN, "%s", play->screen.complaint);
+  if (play->screen.others[0]) {
+    screen_say(screen, PAINT_STRONG, "%s", play->screen.others);
+  }
   if (!play->face->args->watch) {
     screen_say(screen, PAINT_STRONG, "%s on the clock of the story.",
                clock_text(practice_seconds(play->practice), now));
@@ -248,6 +259,9 @@ draw_end(const Play* play, const PracticeEnd* end)
   char its[32];
   const PracticeState state = play->screen.state;
   screen_say(screen, PAINT_STRONG, "%s", end->truth);
+  if (end->after[0]) {
+    screen_say(screen, PAINT_PLAIN, "%s", end->after);
+  }
   (void)screen_seconds(end->seconds, yours);
   (void)screen_seconds(end->advice_s, its);
   if (!play->face->args->watch) {
@@ -259,6 +273,9 @@ draw_end(const Play* play, const PracticeEnd* end)
     screen_say(screen, PAINT_PLAIN, "The advice takes %s on the same fault, in %d step%s%s.", its,
                end->advice_steps, end->advice_steps == 1 ? "" : "s",
                end->advice_found ? "" : ", and goes round it at last");
+    screen_say(screen, PAINT_PLAIN,
+               "Who knows the cause from the start takes %s; going by habit takes %s.",
+               screen_seconds(end->floor_s, yours), screen_seconds(end->habit_s, its));
     if (end->first) {
       const char* const text = arena_format(play->face->arena, "%s: %s %s", end->first->who,
                                             end->first->say, end->first->why);
@@ -315,6 +332,7 @@ draw_json(const Play* play, const PracticeEnd* end)
                       json_integer(plant->lines[practice_line(play->practice)].number));
   json_object_set_new(answer, "state", json_words(state_words[s->state]));
   json_object_set_new(answer, "complaint", json_words(s->complaint));
+  json_object_set_new(answer, "others", json_words(s->others));
   json_object_set_new(answer, "seconds", json_figure(practice_seconds(play->practice)));
   json_object_set_new(answer, "note", json_words(play->note));
   json_object_set_new(answer, "at", json_words(s->at));
@@ -325,11 +343,14 @@ draw_json(const Play* play, const PracticeEnd* end)
   if (end) {
     json_t* const last = json_object();
     json_object_set_new(last, "truth", json_words(end->truth));
+    json_object_set_new(last, "after", json_words(end->after));
     json_object_set_new(last, "seconds", json_figure(end->seconds));
     json_object_set_new(last, "named_right", json_boolean(end->is_named));
     json_object_set_new(last, "advice_s", json_figure(end->advice_s));
     json_object_set_new(last, "advice_steps", json_integer(end->advice_steps));
     json_object_set_new(last, "advice_found", json_boolean(end->advice_found));
+    json_object_set_new(last, "floor_s", json_figure(end->floor_s));
+    json_object_set_new(last, "habit_s", json_figure(end->habit_s));
     json_object_set_new(last, "first", end->first ? step_json(plant, end->first) : json_null());
     json_object_set_new(answer, "end", last);
   } else {
@@ -461,11 +482,13 @@ check_words(const Face* face)
 {
   const Args* const args = face->args;
   const char* const wrong =
-    args->n_runs && (args->hide || args->watch || args->n_words > 1)
-      ? "--auto takes no LINE, no --hide and no --watch."
-    : !args->n_runs && args->ways_round ? "--ways-round is for --auto: here w goes round."
-    : args->hide && args->n_words < 2   ? "--hide needs the LINE on which somebody complains."
-                                        : NULL;
+    args->n_runs && (args->hide || args->watch || args->tell || args->n_words > 1)
+      ? "--auto takes no LINE, no --hide, no --watch and no --tell."
+    : !args->n_runs && args->ways_round && !args->watch && !args->tell
+      ? "--ways-round is for --auto, --watch and --tell: by hand w goes round."
+    : args->tell && args->json        ? "--tell is Markdown, for people: JSON comes with --watch."
+    : args->hide && args->n_words < 2 ? "--hide needs the LINE on which somebody complains."
+                                      : NULL;
   return wrong ? error_set(face->error, STATUS_BAD_ARG, NULL, 0, 0, "%s", wrong) : STATUS_OK;
 }
 
@@ -493,7 +516,10 @@ verb_rehearse(const Face* face)
   } else if (st == STATUS_OK) {
     keys_init(&play.keys, own.screen);
     st = begin(&play);
-    st = st != STATUS_OK ? st : args.watch ? play_by_advice(&play) : play_by_hand(&play);
+    st = st != STATUS_OK ? st
+         : args.tell     ? rehearse_tell(&own, &show, play.practice)
+         : args.watch    ? play_by_advice(&play)
+                         : play_by_hand(&play);
   }
   const bool said = st == STATUS_OK || st == STATUS_NO;
   const Status closed = store_close(show.store, said ? face->error : NULL);

@@ -152,6 +152,75 @@ same_seed_same_table(void** state)
   arena_deinit(&stage.arena);
 }
 
+/// One rule on one world takes what the table of one run says, drawn the same way.
+static void
+one_run_is_a_table_of_one(void** state)
+{
+  (void)state;
+  Stage stage;
+  stage_init(&stage);
+  const int act = plant_act(stage.plant, "act2");
+  for (uint64_t seed = 1; seed <= (uint64_t)check_count(3, 40); ++seed) {
+    const RehearseOptions o = {seed, 1, act, seed % 2 == 0, true, 1 + (int)(seed % 2), 0.0};
+    const RehearseTable table = rehearse(&stage, o);
+    const WorldUrn* urn = NULL;
+    World world;
+    Rng rng;
+    rng_init(&rng, seed);
+    assert_int_equal(world_urn(&stage.arena, stage.bases[act], &urn), STATUS_OK);
+    (void)rng_below(&rng, 1); // Which act
+    const uint64_t of_world = rng_bits(&rng);
+    assert_int_equal(world_draw(urn, &rng, of_world, &world), STATUS_OK);
+    for (int rule = 0; rule < REHEARSE_RULES; ++rule) {
+      double seconds = -1.0;
+      assert_int_equal(
+        rehearse_one(&stage.arena, stage.bases[act], &world, (RehearseRule)rule, &o, &seconds),
+        STATUS_OK);
+      CHECK_NEAR(rehearse_rule_word((RehearseRule)rule), seconds, table.scores[rule].mean_s, 0.0);
+    }
+  }
+  arena_deinit(&stage.arena);
+}
+
+/// Habit tries everything once before anything twice: a dead microphone on line 41 with a bad spare
+/// (a world where the first swap does not help and the second does) costs the whole round between.
+static void
+habit_goes_round_before_it_comes_back(void** state)
+{
+  (void)state;
+  Stage stage;
+  stage_init(&stage);
+  const int act = plant_act(stage.plant, "act2");
+  const Situation* const base = stage.bases[act];
+  const RehearseOptions o = {0, 1, act, false, false, 2, 0.0};
+  const int line = plant_line(stage.plant, 41);
+  World world = {0};
+  for (int i = 0; i < base->model.n_locals[line] && !world.plant; ++i) {
+    const Fault* const fault = &base->locals[line][i];
+    const WorldCause cause = {act, line, *fault, NULL};
+    for (uint64_t seed = 0; seed < 2000 && fault->part == PART_SOURCE && fault->mode == FAULT_DEAD;
+         ++seed) {
+      World w;
+      Check check;
+      int key = 0;
+      if (world_hide(base, &cause, seed, &w) == STATUS_OK &&
+          world_complaint(&w, &check, &key) == STATUS_OK && check.desk == 0 &&
+          !world_repair(&w, REPAIR_SOURCE, -1, 0) && world_repair(&w, REPAIR_SOURCE, -1, 1)) {
+        world = w;
+        break;
+      }
+    }
+  }
+  assert_non_null(world.plant);
+  double seconds = 0.0;
+  assert_int_equal(rehearse_one(&stage.arena, base, &world, REHEARSE_HABIT, &o, &seconds),
+                   STATUS_OK);
+  // Microphone 20 s, cable 35, another socket 50, the house desk 15 and, who stands there walks,
+  // two more desks: twice 20 s for the microphone alone would be 40
+  assert_true(seconds > 20.0 + 35.0 + 50.0 + 3 * 15.0);
+  arena_deinit(&stage.arena);
+}
+
 int
 main(void)
 {
@@ -159,6 +228,8 @@ main(void)
     cmocka_unit_test(rules_against_each_other),
     cmocka_unit_test(what_is_said_at_nine_in_ten_holds),
     cmocka_unit_test(same_seed_same_table),
+    cmocka_unit_test(one_run_is_a_table_of_one),
+    cmocka_unit_test(habit_goes_round_before_it_comes_back),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }
