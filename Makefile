@@ -4,6 +4,7 @@
 #
 #   make             build the program into build/release
 #   make run         play one rescue on the demo event
+#   make rescues     write docs/rescues.md again, from what the program says now
 #   make test        everything that decides whether a change is good; ends "N passed, N failed"
 #   make long        the same with full counts, and the fuzz targets; figures go to docs/figures.md
 #   make bench       what is measured in seconds; never passes or fails (RECORD=1 keeps the figures)
@@ -15,7 +16,7 @@
 PREFIX ?= /usr/local
 SECONDS ?= 300
 .DEFAULT_GOAL := build
-.PHONY: build run test long bench fuzz format install clean need-run need-test need-long
+.PHONY: build run rescues test long bench fuzz format install clean need-run need-test need-long
 
 need-run:
 	@packages/need build/.packages-run run
@@ -55,6 +56,10 @@ build: build/release/.set
 
 run: build
 	@sh demo/run build/release
+
+rescues: build
+	@sh demo/rescues build/release >build/rescues.md && mv build/rescues.md docs/rescues.md
+	@echo "docs/rescues.md is what the program says now; read it through before it is kept."
 
 test: need-test build build/test/.set
 	@ninja -C build/test --quiet
