@@ -18,6 +18,7 @@ let role = process.env.ROLE ?? "house";
 const place = { house: "foh", monitors: "mon", broadcast: "broadcast", stage: "stage", amplifiers: "amps", look: "" };
 const log = [];
 const streams = new Set();
+const kept = new Map(); // Answers to "lines", by address and seq
 const roleOf = (req) => /role=(\w+)/.exec(req.headers.cookie ?? "")?.[1] ?? role;
 
 const run = (args) =>
@@ -42,19 +43,22 @@ const toldArgs = (f, by) => {
   }
 };
 
+const kinds = { saw: "reading", plug: "plugged", tape: "taped_off", undo: "voided", now: "act_in_force", take: "step_taken", refuse: "step_refused" };
+const event = (t) => `id: ${t.seq}\nevent: fact\ndata: ${JSON.stringify(t)}\n\n`;
+
 async function take(f, by) {
   if (log.some((t) => t.id === f.id)) return { id: f.id, seq: null, is: "known", say: "" };
   const args = toldArgs(f, by);
-  let say = f.verb === "saw" ? `${f.check}=${f.reading} at ${f.at ?? "foh"}` : (f.text ?? f.verb);
   if (args) {
     const r = await run(args);
     if (r.code !== 0) return { id: f.id, seq: null, is: "refused", say: r.err };
   }
-  if (f.verb === "undo") for (const t of log) if (t.id === f.fact) t.void = true;
-  const told = { seq: ++seq, id: f.id, at: Date.now() - 1000 * (f.age_s ?? 0), role: by, place: place[by] ?? "", kind: f.verb === "saw" ? "reading" : f.verb, line: f.line ?? null, void: false, say, body: f };
+  const { id, verb: what, age_s, ...body } = f;
+  if (what === "undo") body.id = f.of;
+  const told = { seq: ++seq, id, time: new Date(Date.now() - 1000 * (age_s ?? 0)).toISOString(), place: place[by] ?? "", role: by, fact: kinds[what] ?? what, body };
   log.push(told);
-  for (const s of streams) s.write(`id: ${seq}\nevent: fact\ndata: ${JSON.stringify({ ...told, age_s: 0 })}\n\n`);
-  return { id: f.id, seq, is: "new", say: f.verb === "saw" ? `Line ${f.line}: ${say} is written down.` : "" };
+  for (const s of streams) s.write(event(told));
+  return { id, seq, is: "new", say: what === "saw" ? `Line ${f.line}: ${f.check}=${f.reading} is written down.` : "" };
 }
 
 const server = createServer(async (req, res) => {
@@ -86,19 +90,23 @@ const server = createServer(async (req, res) => {
     return json(200, { format: 1, show: "day", role: roleOf(req), place: place[roleOf(req)], may: roleOf(req) === "look" ? [] : ["saw", "plug", "tape", "undo", "now", "say", "seen", "take", "refuse"], needs_code: false, joined: true, seq, clock_s: Date.now() / 1000, empty: false, desks: ["foh", "mon", "broadcast"], doors: "14:00",
       boxes: [["A", "drum riser box", "upstage centre", 16], ["B", "stage-right box", "stage right, mid", 12], ["C", "stage-left box", "stage left, mid", 12], ["D", "downstage vocal box", "downstage centre edge", 8]].map(([box, name, place, sockets]) => ({ box, name, place, sockets })) });
   }
-  if (path === "facts") return json(200, { format: 1, seq, facts: log.map((t) => ({ ...t, age_s: (Date.now() - t.at) / 1000 })) });
   if (path === "stream") {
     res.writeHead(200, { "Content-Type": "text/event-stream" });
     res.write(": hello\n\n");
+    for (const t of log) if (t.seq > Number(url.searchParams.get("after"))) res.write(event(t));
     streams.add(res);
     const beat = setInterval(() => res.write(`event: hb\ndata: {"seq":${seq}}\n\n`), 10000);
     req.on("close", () => (streams.delete(res), clearInterval(beat)));
     return;
   }
   if (path === "lines") {
+    const key = url.search + seq;
+    if (kept.has(key)) return json(200, kept.get(key));
     const act = url.searchParams.get("act");
     const all = JSON.parse((await run(["lines", show, "--json", ...(act ? ["--act", act] : [])])).out);
     for (const l of all.lines) l.parts = JSON.parse((await run(["line", show, String(l.line), "--json", ...(act ? ["--act", act] : [])])).out).parts.map((p) => ({ part: p.part, state: p.state }));
+    kept.clear();
+    kept.set(key, all);
     return json(200, all);
   }
   const r = await verb(path, url.searchParams);
