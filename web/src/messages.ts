@@ -23,13 +23,13 @@ const text = (v: unknown): string => (typeof v === "string" ? v : "");
 export function messagesOf(log: readonly Told[], place: string): Message[] {
   const seen = new Map<string, string[]>();
   for (const t of log) {
-    if (t.fact === "seen" && !t.void) {
+    if (t.kind === "seen" && !t.void) {
       const of = text(t.body["of"]) || text(t.body["id"]);
       seen.set(of, [...(seen.get(of) ?? []), t.place]);
     }
   }
   return log
-    .filter((t) => (t.fact === "say" || t.fact === "said") && !t.void)
+    .filter((t) => (t.kind === "say" || t.kind === "said") && !t.void)
     .map((t) => {
       const by = seen.get(t.id) ?? [];
       return {

@@ -164,7 +164,7 @@ function take(l: Logged): void {
 
 /// Seconds since a fact happened, by the server's clock.
 export function toldAge_s(t: Told): number {
-  return Math.max(0, now_s() - Date.parse(t.time) / 1000);
+  return Math.max(0, now_s() - (t.at_s ?? now_s()));
 }
 
 // ---- Telling ----
@@ -270,7 +270,7 @@ export async function wake(): Promise<void> {
 }
 
 export async function join(code: string, role: string): Promise<void> {
-  await post("join", { code, role });
+  await post("join", code ? { code, role } : { role });
   needsJoin.value = false;
   streamClose();
   await wake();

@@ -6,27 +6,24 @@
 import type { Logged } from "./wire";
 import { words } from "./words";
 
-export type Told = Logged & { line: number; void: boolean };
+export type Told = Logged & { line: number };
 
 const text = (v: unknown): string => (typeof v === "string" ? v : typeof v === "number" ? String(v) : "");
 
 /// One log from what was there and what came, in order, the newest `last` of it.
 export function logWith(log: readonly Told[], came: readonly Logged[], last: number): Told[] {
   const by = new Map<string, Told>(log.map((t) => [t.id, t]));
-  for (const l of came) {
-    const body = l.body ?? {};
-    by.set(l.id, { ...l, body, line: Number(body["line"] ?? 0), void: false });
-  }
+  for (const l of came) by.set(l.id, { ...l, body: l.body ?? {}, line: l.line ?? 0 });
   const all = [...by.values()].sort((a, b) => a.seq - b.seq).slice(-last);
-  const voids = new Set(all.filter((t) => t.fact === "voided").map((t) => text(t.body["id"])));
-  return all.map((t) => (t.void === voids.has(t.id) ? t : { ...t, void: !t.void }));
+  const voids = new Set(all.filter((t) => t.kind === "voided").map((t) => text(t.body["id"])));
+  return all.map((t) => (!t.void && voids.has(t.id) ? { ...t, void: true } : t));
 }
 
 /// What it says, in one sentence.
 export function toldSay(t: Told): string {
   const b = t.body;
   const at = text(b["at"]);
-  switch (t.fact) {
+  switch (t.kind) {
     case "reading":
       return words.told.reading(text(b["check"]), text(b["reading"]), at && at !== "socket" ? words.placeName(at) : "");
     case "plugged":
@@ -44,6 +41,6 @@ export function toldSay(t: Told): string {
     case "act_in_force":
       return words.told.act(words.act(text(b["act"]) || "bare lines"));
     default:
-      return text(b["text"]) || t.fact;
+      return text(b["text"]) || t.say;
   }
 }

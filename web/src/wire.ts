@@ -94,12 +94,16 @@ export type Me = {
 export type Logged = {
   seq: number;
   id: string;
-  time: string; ///< UTC
+  at_s: number | null; ///< When it happened, by the server's clock
   role: string;
   place: string;
-  fact: string; ///< Kind
+  kind: string;
+  line: number | null;
+  say: string;
+  void: boolean;
   body: Record<string, unknown>;
 };
+export type Facts = { seq: number; facts: Logged[] };
 
 /// A fact on its way to the log: a verb of the command line and its words.
 export type Fact = { verb: string } & Record<string, string | number | boolean | undefined>;

@@ -136,7 +136,7 @@ function Ways({ line, around }: { line: LineOne; around: Around | null }) {
 }
 
 function History({ line }: { line: number }) {
-  const told = log.value.filter((t) => t.line === line && t.fact !== "voided").reverse();
+  const told = log.value.filter((t) => t.line === line && t.kind !== "voided").reverse();
   const waits = pending.value.filter((p) => p.fact["line"] === line).reverse();
   return (
     <section class="history" aria-labelledby="history-h">

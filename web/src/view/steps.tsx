@@ -20,7 +20,7 @@ const nth = signal(0);
 function BigStep({ step }: { step: Step }) {
   const line = useLines()?.lines.find((l) => l.line === step.line);
   const desk = step.at in words.desk;
-  const taken = log.value.some((t) => t.fact === "step_taken" && !t.void && t.line === step.line && t.body["step"] === stepWord(step) && t.place === myPlace());
+  const taken = log.value.some((t) => t.kind === "step_taken" && !t.void && t.line === step.line && t.body["step"] === stepWord(step) && t.place === myPlace());
   return (
     <article class="bigstep step mine" data-check={step.check ?? ""} data-at={step.at}>
       <header>

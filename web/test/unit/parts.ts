@@ -80,7 +80,7 @@ check("addresses", () => {
 });
 
 let nth = 0;
-const told = (more: Partial<Logged>): Logged => ({ seq: ++nth, id: String(nth), time: "2031-06-14T15:22:07Z", role: "house desk", place: "foh", fact: "say", body: {}, ...more });
+const told = (more: Partial<Logged>): Logged => ({ seq: ++nth, id: String(nth), at_s: 0, role: "house desk", place: "foh", kind: "say", line: null, say: "", void: false, body: {}, ...more });
 check("messages: for my place and for all, not my own; seen by me is seen", () => {
   const log = logWith(
     [],
@@ -88,10 +88,10 @@ check("messages: for my place and for all, not my own; seen by me is seen", () =
       told({ id: "1", body: { to: "stage", text: "one" } }),
       told({ id: "2", place: "stage", body: { to: "foh", text: "two" } }),
       told({ id: "3", body: { to: "all", text: "three" } }),
-      told({ id: "4", fact: "seen", place: "stage", body: { of: "1" } }),
+      told({ id: "4", kind: "seen", place: "stage", body: { of: "1" } }),
       told({ id: "5", body: { to: "mon", text: "five" } }),
       told({ id: "6", body: { to: "stage", text: "six" } }),
-      told({ id: "7", fact: "voided", body: { id: "6" } }),
+      told({ id: "7", kind: "voided", body: { id: "6" } }),
     ],
     99,
   );
@@ -100,9 +100,9 @@ check("messages: for my place and for all, not my own; seen by me is seen", () =
 });
 
 check("the log: in order, each once, the newest kept, what was taken back marked", () => {
-  const a = told({ id: "a", seq: 10, fact: "reading", body: { line: 45, check: "level", reading: "nothing", at: "foh" } });
-  const b = told({ id: "b", seq: 11, fact: "reading", body: { line: 45, check: "hum", reading: "none", at: "foh" } });
-  const undo = told({ id: "c", seq: 12, fact: "voided", body: { id: "a" } });
+  const a = told({ id: "a", seq: 10, kind: "reading", line: 45, body: { check: "level", reading: "nothing", at: "foh" } });
+  const b = told({ id: "b", seq: 11, kind: "reading", line: 45, body: { check: "hum", reading: "none", at: "foh" } });
+  const undo = told({ id: "c", seq: 12, kind: "voided", body: { id: "a" } });
   let log = logWith([], [b, a], 99);
   same(log.map((t) => [t.id, t.void, t.line]), [["a", false, 45], ["b", false, 45]]);
   log = logWith(log, [undo, a], 99);
