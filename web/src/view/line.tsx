@@ -161,7 +161,7 @@ function History({ line }: { line: number }) {
               {t.void ? ` · ${words.taken}` : ""}
             </small>
             {!t.void && may("undo") && (
-              <button type="button" onClick={() => void tell({ verb: "undo", of: t.id })} aria-label={`${words.undo}: ${toldSay(t)}`}>
+              <button type="button" onClick={() => void tell({ verb: "undo", fact: t.id })} aria-label={`${words.undo}: ${toldSay(t)}`}>
                 <Icon name="undo" />
                 <span>{words.undo}</span>
               </button>

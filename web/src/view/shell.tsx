@@ -74,7 +74,7 @@ function Notes() {
             <button
               type="button"
               onClick={() => {
-                void tell({ verb: "undo", of: n.undo });
+                void tell({ verb: "undo", fact: n.undo });
                 dropNote(n.key);
               }}
             >
