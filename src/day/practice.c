@@ -16,14 +16,14 @@
 */
 
 /// Where a step is done, as a person would go there.
-typedef enum { AT_DESK, AT_BOX, AT_SOURCE, AT_SPLIT } PlaceSort;
+typedef enum { AT_DESK, AT_BOX, AT_BOX_MEND, AT_SOURCE, AT_SPLIT } PlaceSort;
 
 typedef struct {
   PlaceSort sort;
   int desk; ///< Of AT_DESK, else -1
 } Place;
 
-enum { MAX_PLACES = PLANT_DESKS + 3, MAX_VAIN = 4 };
+enum { MAX_PLACES = PLANT_DESKS + 4, MAX_VAIN = 4 };
 
 struct Practice {
   Arena* arena;
@@ -108,8 +108,8 @@ others_say(const Practice* p)
 static const char*
 place_say(const Practice* p, Place place)
 {
-  static const Sentence sentences[] = {WORDS_PLACE_DESK, WORDS_PLACE_BOX, WORDS_PLACE_SOURCE,
-                                       WORDS_PLACE_SPLIT};
+  static const Sentence sentences[] = {WORDS_PLACE_DESK, WORDS_PLACE_BOX, WORDS_PLACE_BOX_MEND,
+                                       WORDS_PLACE_SOURCE, WORDS_PLACE_SPLIT};
   const WordsFill fill = fill_of(p, place.desk);
   return fill.input ? words_say(p->arena, sentences[place.sort], &fill) : NULL;
 }
@@ -159,10 +159,11 @@ truth_say(const Practice* p)
   if (cause->state) {
     fill.first = practice_cause_say(p->arena, p->base, cause);
   } else {
-    char name[24] = "";
+    char spoken[CATALOGUE_SPOKEN_BYTES];
     const char* const part =
       catalogue_part(p->arena, p->base->plant, p->base->act, cause->line, &cause->fault);
-    fill.first = part ? catalogue_said(p->arena, part, catalogue_name(&cause->fault, name)) : NULL;
+    fill.first =
+      part ? catalogue_said(p->arena, part, catalogue_spoken(&cause->fault, spoken)) : NULL;
   }
   return fill.first ? words_say(p->arena, WORDS_TRUTH, &fill) : NULL;
 }
@@ -184,7 +185,7 @@ place_of(const Step* step)
   }
   const bool source = !check && (step->repair == REPAIR_SWITCH || step->repair == REPAIR_SOURCE ||
                                  step->repair == REPAIR_LIFT || step->repair == REPAIR_INLINE);
-  return (Place){source ? AT_SOURCE : AT_BOX, -1};
+  return (Place){source ? AT_SOURCE : check ? AT_BOX : AT_BOX_MEND, -1};
 }
 
 static bool

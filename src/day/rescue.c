@@ -59,12 +59,20 @@ rescue_likely(const Situation* s, Arena* arena, int line)
                                    &fill);
   }
   if (s->repaired_by[line]) {
-    fill.first = top->state ? fill.first : catalogue_said(arena, fill.first, fill.fault);
+    RepairSort repair = REPAIR_NONE;
+    (void)repair_of(s->repaired_by[line], &repair);
+    const bool took_out =
+      repair == REPAIR_CABLE || repair == REPAIR_SOURCE || repair == REPAIR_INLINE;
+    const bool is_open = sum < STANDS_OUT_PROB;
+    if (is_open && !top->state) {
+      fill.first = catalogue_said(arena, fill.first, fill.fault);
+    }
     return !fill.first ? NULL
                        : words_say(arena,
-                                   sum < STANDS_OUT_PROB ? WORDS_IT_IS_OPEN
-                                   : top->state          ? WORDS_IT_IS_SHARED
-                                                         : WORDS_IT_IS,
+                                   is_open      ? WORDS_IT_IS_OPEN
+                                   : top->state ? WORDS_IT_IS_SHARED
+                                   : took_out   ? WORDS_IT_IS
+                                                : WORDS_IT_IS_SET,
                                    &fill);
   }
   if (top->state) {

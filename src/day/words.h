@@ -180,7 +180,8 @@
   X(WORDS_SAYS_TOUCH, "The {desk} says: {source} on channel {input} crackles when touched.")       \
   X(WORDS_SAYS_OTHERS, "By now there are complaints of other lines too: {line}.")                  \
   X(WORDS_PLACE_DESK, "To the {desk}.")                                                            \
-  X(WORDS_PLACE_BOX, "To box {box}.")                                                              \
+  X(WORDS_PLACE_BOX_MEND, "To box {box}, to change something.")                                    \
+  X(WORDS_PLACE_BOX, "To box {box}, to look and measure.")                                         \
   X(WORDS_PLACE_SOURCE, "To {source}.")                                                            \
   X(WORDS_PLACE_SPLIT, "To the split.")                                                            \
   X(WORDS_NEW_LINE, "Run a new line across the stage, past everything.")                           \
@@ -232,8 +233,9 @@
   X(WORDS_OPEN, "No cause stands out yet. First in line: {first}, {odds}; perhaps {fault}.")       \
   X(WORDS_OPEN_SHARED, "No cause stands out yet. First in line: {first}, {odds}.")                 \
   X(WORDS_IT_IS,                                                                                   \
-    "There is sound again. Most likely it was {first}, {odds}; test what you took out before "     \
-    "anyone says so for certain.")                                                                 \
+    "There is sound again. Most likely it was {first}, {odds}; perhaps {fault}. Test what you "    \
+    "took out before anyone says so for certain.")                                                 \
+  X(WORDS_IT_IS_SET, "There is sound again. Most likely it was {first}, {odds}; perhaps {fault}.") \
   X(WORDS_IT_IS_OPEN,                                                                              \
     "There is sound again. What it was does not stand out; first in line: {first}, "               \
     "{odds}. Test what you took out.")                                                             \

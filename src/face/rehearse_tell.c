@@ -5,6 +5,7 @@
 #include "face/line_view.h"
 
 #include <stdio.h>
+#include <string.h>
 
 /*
   A rescue as it would be told afterwards, to somebody who was not there. Read as it stands it is
@@ -94,6 +95,15 @@ tell_round(Tale* tale)
   return STATUS_OK;
 }
 
+/// Where a step is done, unless its sentence begins with that.
+static const char*
+place_of(const Tale* tale, const Step* step)
+{
+  return step && step->desk < 0 && step->place >= 0 && strncmp(step->say, "At ", 3) != 0
+           ? tale->show->plant.places[step->place]
+           : "";
+}
+
 static Status
 tell_step(Tale* tale)
 {
@@ -113,8 +123,10 @@ tell_step(Tale* tale)
   TRY(st, step ? practice_take(practice, step) : practice_go_round(practice));
   const PracticeMove* const move = &practice_moves(practice, &n)[n - 1];
   (void)snprintf(lead, sizeof(lead), "%d. ", ++tale->n_steps);
+  const char* const place = place_of(tale, step);
   tell_item(tale, lead,
-            arena_format(arena, "**%s, %s, %s.** %s", clock_text(move->start_s, clock), move->who,
+            arena_format(arena, "**%s, %s%s%s, %s.** %s", clock_text(move->start_s, clock),
+                         move->who, place[0] ? " at " : "", place,
                          screen_seconds(move->seconds, seconds), move->say));
   if (step && step->caution[0]) {
     tell_item(tale, "   - ", arena_format(arena, "First: %s", step->caution));

@@ -10,6 +10,7 @@
 
 #include <signal.h>
 #include <stdio.h>
+#include <string.h>
 #include <time.h>
 
 /*
@@ -165,16 +166,14 @@ draw_head(const Play* play)
   const int line = practice_line(play->practice);
   char socket[40];
   char now[16];
-  screen_say(screen, PAINT_STRONG, "%d, %s, %s, %s", play->show->plant.lines[line].number,
+  const bool watch = play->face->args->watch;
+  screen_say(screen, PAINT_STRONG, "%d, %s, %s, %s%s%s", play->show->plant.lines[line].number,
              line_socket(&play->show->plant, line, socket), line_source(play->show, line),
-             play->show->act_word);
+             play->show->act_word, watch ? "" : "; the story's clock stands at ",
+             watch ? "" : clock_text(practice_seconds(play->practice), now));
   screen_say(screen, PAINT_PLAIN, "%s", play->screen.complaint);
   if (play->screen.others[0]) {
     screen_say(screen, PAINT_STRONG, "%s", play->screen.others);
-  }
-  if (!play->face->args->watch) {
-    screen_say(screen, PAINT_STRONG, "%s on the clock of the story.",
-               clock_text(practice_seconds(play->practice), now));
   }
   screen_gap(screen);
 }
@@ -203,10 +202,57 @@ draw_hint(const Play* play)
   } else {
     const char* const text =
       arena_format(play->face->arena, "%s: %s", play->hint->who, play->hint->say);
+    if (play->hint->caution[0]) {
+      screen_item(screen, PAINT_BAD, "First: ", play->hint->caution);
+    }
     screen_item(screen, PAINT_STRONG, "The advice: ", text ? text : "");
     screen_say(screen, PAINT_PLAIN, "%s", play->hint->why);
   }
   screen_gap(screen);
+}
+
+enum { MAX_SHARED = 3 };
+
+/// Cautions that several choices share, so that each is said once; how many.
+static int
+shared_cautions(const PracticeScreen* s, const char* shared[MAX_SHARED])
+{
+  int n_shared = 0;
+  for (int i = 0; i < s->n_choices && n_shared < MAX_SHARED; ++i) {
+    const char* const caution = s->choices[i].step ? s->choices[i].step->caution : "";
+    bool known = !caution[0];
+    bool again = false;
+    for (int k = 0; k < n_shared; ++k) {
+      known = known || !strcmp(shared[k], caution);
+    }
+    for (int k = i + 1; k < s->n_choices; ++k) {
+      again = again || (s->choices[k].step && !strcmp(s->choices[k].step->caution, caution));
+    }
+    if (!known && again) {
+      shared[n_shared++] = caution;
+    }
+  }
+  return n_shared;
+}
+
+static const char* const marks[MAX_SHARED] = {"*", "**", "***"};
+
+static const char*
+choice_text(Arena* arena, const PracticeChoice* c, const char* const shared[], int n_shared)
+{
+  char seconds[32];
+  const char* const caution = c->step ? c->step->caution : "";
+  const char* mark = "";
+  for (int i = 0; i < n_shared; ++i) {
+    mark = strcmp(caution, shared[i]) ? mark : marks[i];
+  }
+  (void)screen_seconds(c->seconds, seconds);
+  return c->n_steps ? arena_format(arena, "%s %d thing%s to do, from %s", c->say, c->n_steps,
+                                   c->n_steps == 1 ? "" : "s", seconds)
+         : c->seconds > 0.0
+           ? arena_format(arena, "%s (%s%s%s)%s%s", c->say, seconds, mark[0] ? ", " : "", mark,
+                          caution[0] && !mark[0] ? " First: " : "", mark[0] ? "" : caution)
+           : c->say;
 }
 
 static void
@@ -216,9 +262,11 @@ draw(const Play* play)
   const PracticeScreen* const s = &play->screen;
   int n = 0;
   const PracticeMove* const moves = practice_moves(play->practice, &n);
+  const char* shared[MAX_SHARED];
+  const int n_shared = shared_cautions(s, shared);
   screen_clear(screen);
   draw_head(play);
-  if (n > 0) {
+  if (n > 0 && !play->likely && !s->at[0]) {
     draw_move(play, &moves[n - 1]);
     screen_gap(screen);
   }
@@ -235,18 +283,21 @@ draw(const Play* play)
   for (int i = 0; i < s->n_choices; ++i) {
     const PracticeChoice* const c = &s->choices[i];
     char lead[8];
-    char seconds[32];
+    if (s->at[0] && !c->step) {
+      continue;
+    }
     (void)snprintf(lead, sizeof(lead), "  %c  ", c->key);
-    (void)screen_seconds(c->seconds, seconds);
-    const Step* const step = c->step;
-    const char* const text =
-      c->n_steps ? arena_format(play->face->arena, "%s %d thing%s to do, from %s", c->say,
-                                c->n_steps, c->n_steps == 1 ? "" : "s", seconds)
-      : step && step->caution[0]
-        ? arena_format(play->face->arena, "%s (%s) First: %s", c->say, seconds, step->caution)
-      : c->seconds > 0.0 ? arena_format(play->face->arena, "%s (%s)", c->say, seconds)
-                         : c->say;
+    const char* const text = choice_text(play->face->arena, c, shared, n_shared);
     screen_item(screen, PAINT_PLAIN, lead, text ? text : "");
+  }
+  for (int i = 0; i < n_shared; ++i) {
+    char lead[16];
+    (void)snprintf(lead, sizeof(lead), "%4s First: ", marks[i]);
+    screen_item(screen, PAINT_BAD, lead, shared[i]);
+  }
+  if (s->at[0]) { // What the screen before has in full
+    screen_item(screen, PAINT_PLAIN, "  0  ",
+                "somewhere else; w go round; ? what would the advice do; q leave");
   }
   screen_gap(screen);
 }
@@ -273,19 +324,23 @@ draw_end(const Play* play, const PracticeEnd* end)
     screen_say(screen, PAINT_PLAIN, "The advice takes %s on the same fault, in %d step%s%s.", its,
                end->advice_steps, end->advice_steps == 1 ? "" : "s",
                end->advice_found ? "" : ", and goes round it at last");
-    screen_say(screen, PAINT_PLAIN,
-               "Who knows the cause from the start takes %s; going by habit takes %s.",
-               screen_seconds(end->floor_s, yours), screen_seconds(end->habit_s, its));
     if (end->first) {
       const char* const text = arena_format(play->face->arena, "%s: %s %s", end->first->who,
                                             end->first->say, end->first->why);
       screen_item(screen, PAINT_PLAIN, "It begins: ", text ? text : "");
     }
+    screen_say(screen, PAINT_PLAIN,
+               "Who knows the cause from the start takes %s; going by habit takes %s.",
+               screen_seconds(end->floor_s, yours), screen_seconds(end->habit_s, its));
   }
-  screen_say(screen, PAINT_PLAIN, "The same again: linewalk rehearse %s%s%s%s --seed %d --act %s",
-             play->show->path, play->face->args->n_words > 1 ? " " : "",
-             play->face->args->n_words > 1 ? play->face->args->words[1] : "",
-             play->face->args->hide ? " --hide ..." : "", play->seed, play->show->act_word);
+  const Args* const args = play->face->args;
+  const bool has_line = args->n_words > 1;
+  screen_say(screen, PAINT_PLAIN,
+             "The same again: linewalk rehearse %s%s%s%s%s%s --seed %d --act %s%s%s",
+             play->show->path, has_line ? " " : "", has_line ? args->words[1] : "",
+             args->hide ? " --hide \"" : "", args->hide ? args->hide : "", args->hide ? "\"" : "",
+             play->seed, strchr(play->show->act_word, ' ') ? "\"" : "", play->show->act_word,
+             strchr(play->show->act_word, ' ') ? "\"" : "");
 }
 
 // ---- JSON ----
@@ -515,6 +570,7 @@ verb_rehearse(const Face* face)
     st = rehearse_view(&own, &show);
   } else if (st == STATUS_OK) {
     keys_init(&play.keys, own.screen);
+    play.keys.clock_says = "of your own time";
     st = begin(&play);
     st = st != STATUS_OK ? st
          : args.tell     ? rehearse_tell(&own, &show, play.practice)

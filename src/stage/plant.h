@@ -88,9 +88,8 @@ typedef struct {
   const char* cable;              ///< Tag of the cable in the socket, "" when the list names none
   int through[INPUT_MAX_THROUGH]; ///< In-line things from the source on: indices into `inlines`
   int n_through;
-  int y_line;       ///< Y-lead to a second socket: number of that line; 0 = none
-  int y_kind;       ///< Y-lead with a second source: 1 + index into kinds; 0 = none
-  const char* list; ///< Name of the list it came with
+  int y_line; ///< Y-lead to a second socket: number of that line; 0 = none
+  int y_kind; ///< Y-lead with a second source: 1 + index into kinds; 0 = none
 } Input;
 
 typedef struct {
@@ -100,11 +99,9 @@ typedef struct {
   int line;    ///< Line number its patch takes (physical input); 0 = none
   const char* name;
   Answer gives_phantom;
-  double pad_db;  ///< >= 0; NaN = not said; so is gain_db
-  double gain_db; ///< [dB]
+  double pad_db; ///< >= 0
+  double gain_db;
   Answer is_muted;
-  bool is_read; ///< Read back from the desk today; else as a list has it
-  int about;    ///< Number of the line that was read back; 0 in a list's row
 } DeskRow;
 
 typedef struct {
@@ -179,8 +176,7 @@ typedef struct {
 typedef struct {
   const char* act;
   const char* version;
-  const char* has[PLANT_DESKS + 1]; ///< House, monitors, broadcast, stage; "" = not said
-  const char* list;                 ///< Name of the list it came with
+  const char* has[PLANT_DESKS + 1]; ///< What each desk and the stage hold; "" = not said
 } ListVersion;
 
 typedef struct {

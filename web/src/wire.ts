@@ -75,9 +75,9 @@ export type Compare = { disagreements: Difference[]; not_compared: string[] };
 
 export type BoxSays = { box: string; name: string; place: string; sockets: number };
 export type Me = {
-  show: string | null;
-  role: string | null;
-  place: string | null;
+  show: string;
+  role: string;
+  place: string;
   may: string[];
   needs_code: boolean;
   joined: boolean;
@@ -85,25 +85,24 @@ export type Me = {
   clock_s: number;
   empty: boolean;
   boxes?: BoxSays[];
-  desks?: (string | { desk: string; say: string })[];
+  desks?: string[];
   doors?: string | null;
-  here?: boolean; ///< Sits at the box that serves the page
 };
 
 /// A fact as the log tells it.
-export type Logged = {
+export type Told = {
   seq: number;
   id: string;
-  at_s: number | null; ///< When it happened, by the server's clock
+  age_s: number;
   role: string;
   place: string;
   kind: string;
-  line: number | null;
-  say: string;
+  line?: number | null;
   void: boolean;
+  say: string;
   body: Record<string, unknown>;
 };
-export type Facts = { seq: number; facts: Logged[] };
+export type Facts = { seq: number; facts: Told[] };
 
 /// A fact on its way to the log: a verb of the command line and its words.
 export type Fact = { verb: string } & Record<string, string | number | boolean | undefined>;
