@@ -18,6 +18,7 @@ static const ArgsOption options[] = {
   {'p', "pretty", NULL, "with --json: indented, over several lines"},
   {'a', "act", "ACT", "answer for this act instead of the one in force (\"bare lines\" is one)"},
   {'h', "help", NULL, "this page"},
+  {'7', "parts", NULL, "each line part by part"},
   {'y', "yes", NULL, "take it without asking"},
   {'f', "force", NULL, "write over what is there"},
   {'L', "lines", "N", "with no list of boxes or lines: assume N lines (1 to 512)"},
@@ -159,6 +160,9 @@ take_option(const ArgsVerb* verb, const ArgsOption* option, const char* value, A
       break;
     case 'o':
       args->give = true;
+      break;
+    case '7':
+      args->parts = true;
       break;
     case 'c':
       good = text_whole(value, 2, 8, &args->contacts);

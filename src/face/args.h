@@ -32,7 +32,7 @@ typedef struct {
 typedef struct {
   char** words; ///< [n_words], borrowed from argv
   int n_words;
-  bool json, pretty, yes, force, nobody_answers, wants_help, man, completion, design, give;
+  bool json, pretty, yes, force, nobody_answers, wants_help, man, completion, design, give, parts;
   const char* act; ///< NULL = not given; so with every text here
   const char* at;
   const char* from;

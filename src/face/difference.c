@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 
+#include <math.h>
 #include <stdarg.h>
 #include <stdio.h>
 #include <string.h>
@@ -155,6 +156,13 @@ difference_lines(Words* words, const Plant* before, const Plant* now)
   }
 }
 
+// The same number, or not said both times.
+static bool
+same_db(double a, double b)
+{
+  return a == b || (isnan(a) && isnan(b));
+}
+
 static void
 difference_desks(Words* words, const Plant* before, const Plant* now)
 {
@@ -170,8 +178,8 @@ difference_desks(Words* words, const Plant* before, const Plant* now)
       say(words, "%s, %s: line %d is new on channel %d.", act_word, now->desks[b->desk].say,
           b->line, b->channel);
     } else if (a && (a->channel != b->channel || !text_same(a->name, b->name) ||
-                     a->gives_phantom != b->gives_phantom || a->pad_db != b->pad_db ||
-                     a->gain_db != b->gain_db || a->is_muted != b->is_muted)) {
+                     a->gives_phantom != b->gives_phantom || !same_db(a->pad_db, b->pad_db) ||
+                     !same_db(a->gain_db, b->gain_db) || a->is_muted != b->is_muted)) {
       say(words, "%s, %s: the settings of line %d change.", act_word, now->desks[b->desk].say,
           b->line);
     }

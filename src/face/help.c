@@ -50,13 +50,15 @@ static const Page pages[] = {
    "Lists the kit at hand, or says how many of ITEM there are. What needs kit that is not there is "
    "never advised.",
    "", "linewalk kit day.show \"lamp tester\" 2"},
-  {"lines", "SHOW", "all lines with their state",
+  {"lines", "SHOW [--parts]", "all lines with their state",
    "One row a line, in the order of the numbers: number, socket, state, source, and what is "
    "missing. "
    "The states: proven (every part read since it was last touched, less than 1 in 50 left), "
    "unproven "
    "(nothing against it, readings missing), suspect (a fault above 1 in 5), bad (a reading says so "
-   "now), moved (runs on a way round), unused (no source in this act).",
+   "now), moved (runs on a way round), unused (no source in this act). With --parts each line has "
+   "its parts below it, from source to desk: what several lines share and what is suspect in all "
+   "of them shows at once.",
    "", "linewalk lines day.show"},
   {"line", "SHOW LINE", "one line, part by part, with odds and proof",
    "LINE is a number (45), a socket (D5) or a source as the list spells it (\"vocal lead\").", "",

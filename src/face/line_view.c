@@ -41,6 +41,28 @@ line_paint(LineState state)
 
 // ---- Parts ----
 
+static const char*
+sort_word(PartSort sort)
+{
+  static const char* const words[PART_COUNT] = {
+    [PART_SOURCE] = "source", [PART_THROUGH] = "in-line", [PART_CABLE] = "cable",
+    [PART_PLUG] = "plug",     [PART_SOCKET] = "socket",   [PART_PREAMP] = "preamp",
+    [PART_LEAD] = "lead",     [PART_POWER] = "power",     [PART_CLOCK] = "clock",
+    [PART_OWNER] = "owner",   [PART_TAIL] = "tail",       [PART_SPLIT] = "split",
+    [PART_PAIR] = "pair",     [PART_DESK] = "desk",       [PART_TESTER] = "tester",
+    [PART_ELSE] = "else",
+  };
+  return (unsigned)sort < PART_COUNT && words[sort] ? words[sort] : "else";
+}
+
+// The desk a part belongs to: only these two count desks there.
+static const char*
+part_desk(const Plant* plant, const Fault* fault)
+{
+  const bool has = (fault->part == PART_SPLIT || fault->part == PART_DESK) && fault->desk >= 0;
+  return has && fault->desk < plant->n_desks ? plant->desks[fault->desk].name : NULL;
+}
+
 // The part of a line in which something shared is wrong, and what the wire calls it.
 static Fault
 shared_fault(const SharedState* state, const Fault* touched)
@@ -148,7 +170,9 @@ line_parts(const Face* face, const OpenShow* show, int line, LinePart** parts, i
       if (!part) {
         return STATUS_NO_MEMORY;
       }
-      all[n_all++] = (LinePart){part, "", &odds[i], 0, 0};
+      const Fault* const f = &rows[i].fault;
+      all[n_all++] =
+        (LinePart){part, sort_word(f->part), part_desk(&show->plant, f), "", &odds[i], 0, 0};
     }
     all[n_all - 1].n_odds += 1;
     all[n_all - 1].prob += odds[i].prob;
@@ -165,6 +189,33 @@ line_parts(const Face* face, const OpenShow* show, int line, LinePart** parts, i
   return STATUS_OK;
 }
 
+static void
+part_head(json_t* object, const LinePart* part)
+{
+  json_object_set_new(object, "part", json_words(part->part));
+  json_object_set_new(object, "is", json_words(part->is));
+  json_object_set_new(object, "desk", json_words(part->desk));
+  json_object_set_new(object, "state", json_words(part->state));
+}
+
+json_t*
+line_parts_json(const Face* face, const OpenShow* show, int line)
+{
+  LinePart* parts = NULL;
+  int n = 0;
+  if (line_parts(face, show, line, &parts, &n) != STATUS_OK) {
+    return NULL;
+  }
+  json_t* const list = json_array();
+  for (int i = 0; i < n; ++i) {
+    json_t* const part = json_object();
+    part_head(part, &parts[i]);
+    json_object_set_new(part, "prob", json_figure(parts[i].prob));
+    json_array_append_new(list, part);
+  }
+  return list;
+}
+
 static json_t*
 parts_json(const Face* face, const OpenShow* show, int line)
 {
@@ -177,8 +228,7 @@ parts_json(const Face* face, const OpenShow* show, int line)
   for (int i = 0; i < n; ++i) {
     json_t* const part = json_object();
     json_t* const odds = json_array();
-    json_object_set_new(part, "part", json_words(parts[i].part));
-    json_object_set_new(part, "state", json_words(parts[i].state));
+    part_head(part, &parts[i]);
     for (int k = 0; k < parts[i].n_odds; ++k) {
       json_t* const one = json_object();
       json_object_set_new(one, "fault", json_words(parts[i].odds[k].fault));

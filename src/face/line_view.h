@@ -19,6 +19,8 @@ typedef struct {
 
 typedef struct {
   const char* part; ///< As people say it
+  const char* is;   ///< Which sort, one word: "source", "cable", "tail", "desk", ...
+  const char* desk; ///< The desk it belongs to; NULL = no desk's alone
   const char* state;
   LineOdds* odds; ///< [n_odds], most likely first
   int n_odds;
@@ -32,6 +34,10 @@ line_parts(const Face* face, const OpenShow* show, int line, LinePart** parts, i
 /// The object of `lines` for one line; with "parts" if asked. NULL on failure.
 json_t*
 line_json(const Face* face, const OpenShow* show, int line, bool with_parts);
+
+/// Its parts in short, for the picture of all lines: no odds, but their sum. NULL on failure.
+json_t*
+line_parts_json(const Face* face, const OpenShow* show, int line);
 
 /// "D5" into `text`.
 const char*

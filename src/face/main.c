@@ -18,7 +18,7 @@ static const Verb verbs[] = {
   {{"backup", 2, 2, "f"}, verb_backup},
   {{"now", 1, 2, "ir"}, verb_now},
   {{"kit", 1, 3, "irF"}, verb_kit},
-  {{"lines", 1, 1, ""}, verb_lines},
+  {{"lines", 1, 1, "7"}, verb_lines},
   {{"line", 2, 2, ""}, verb_line},
   {{"saw", 3, 6, "tirF"}, verb_saw},
   {{"plug", 3, 3, "irF"}, verb_plug},

@@ -69,6 +69,27 @@ say_row(const Face* face, const OpenShow* show, int line, const LineProof* proof
   return STATUS_OK;
 }
 
+static void
+say_parts(const Face* face, const LinePart* parts, int n)
+{
+  for (int i = 0; i < n; ++i) {
+    char lead[160];
+    (void)snprintf(lead, sizeof(lead), "  %s: ", parts[i].part);
+    TextOut out = {.arena = face->arena};
+    text_add(&out, "%s, %s", parts[i].state, words_odds(face->arena, parts[i].prob));
+    for (int k = 0; k < parts[i].n_odds && k < 3 && parts[i].odds[k].prob >= 0.0095; ++k) {
+      const LineOdds* const o = &parts[i].odds[k];
+      text_add(&out, "%s%s %s", k ? ", " : " (", o->say ? o->say : o->fault,
+               words_odds(face->arena, o->prob));
+    }
+    text_add(&out, "%s", parts[i].n_odds > 0 && parts[i].odds[0].prob >= 0.0095 ? ")" : "");
+    const char* const text = text_done(&out);
+    screen_cell(face->screen, PAINT_PLAIN, lead, 0);
+    screen_rest(face->screen, !strcmp(parts[i].state, "suspect") ? PAINT_WARN : PAINT_PLAIN,
+                text_width(lead), 4, text ? text : "");
+  }
+}
+
 static Status
 say_lines(const Face* face, const OpenShow* show)
 {
@@ -94,6 +115,12 @@ say_lines(const Face* face, const OpenShow* show)
   screen_say(face->screen, PAINT_STRONG, "%d lines: %s.", n_lines, summed ? summed : "");
   for (int l = 0; l < n_lines; ++l) {
     TRY(st, say_row(face, show, l, &proofs[l]));
+    if (face->args->parts && proofs[l].state != STATE_UNUSED) {
+      LinePart* parts = NULL;
+      int n_parts = 0;
+      TRY(st, line_parts(face, show, l, &parts, &n_parts));
+      say_parts(face, parts, n_parts);
+    }
   }
   if (show->plant.n_assumed > 0) {
     screen_say(face->screen, PAINT_PLAIN, "%d things are assumed; the first: %s",
@@ -113,6 +140,9 @@ answer_lines(const Face* face, const OpenShow* show)
       json_decref(list);
       json_decref(answer);
       return STATUS_NO_MEMORY;
+    }
+    if (face->args->parts) {
+      json_object_set_new(one, "parts", line_parts_json(face, show, l));
     }
     json_array_append_new(list, one);
   }
@@ -137,27 +167,6 @@ verb_lines(const Face* face)
 }
 
 // ---- line ----
-
-static void
-say_parts(const Face* face, const LinePart* parts, int n)
-{
-  for (int i = 0; i < n; ++i) {
-    char lead[160];
-    (void)snprintf(lead, sizeof(lead), "  %s: ", parts[i].part);
-    TextOut out = {.arena = face->arena};
-    text_add(&out, "%s, %s", parts[i].state, words_odds(face->arena, parts[i].prob));
-    for (int k = 0; k < parts[i].n_odds && k < 3 && parts[i].odds[k].prob >= 0.0095; ++k) {
-      const LineOdds* const o = &parts[i].odds[k];
-      text_add(&out, "%s%s %s", k ? ", " : " (", o->say ? o->say : o->fault,
-               words_odds(face->arena, o->prob));
-    }
-    text_add(&out, "%s", parts[i].n_odds > 0 && parts[i].odds[0].prob >= 0.0095 ? ")" : "");
-    const char* const text = text_done(&out);
-    screen_cell(face->screen, PAINT_PLAIN, lead, 0);
-    screen_rest(face->screen, !strcmp(parts[i].state, "suspect") ? PAINT_WARN : PAINT_PLAIN,
-                text_width(lead), 4, text ? text : "");
-  }
-}
 
 static void
 say_read(const Face* face, const OpenShow* show, int line)

@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "fault/digital.h"
+#include "fault/paper.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -63,16 +64,25 @@ static const Division thing[] = {
 typedef struct {
   Fault* faults;
   int n;
-  double sum;
+  double sum;  ///< Of the chances before paper was read
+  double more; ///< What paper adds to it; below 0 where most of it agrees
 } List;
+
+static void
+add_read(List* list, PartSort part, FaultMode mode, int a, int b, int desk, double prob,
+         double ratio)
+{
+  if (prob > 0.0) {
+    list->faults[list->n++] = (Fault){part, mode, a, b, desk, prob * ratio};
+    list->sum += prob;
+    list->more += prob * ratio - prob;
+  }
+}
 
 static void
 add(List* list, PartSort part, FaultMode mode, int a, int b, int desk, double prob)
 {
-  if (prob > 0.0) {
-    list->faults[list->n++] = (Fault){part, mode, a, b, desk, prob};
-    list->sum += prob;
-  }
+  add_read(list, part, mode, a, b, desk, prob, 1.0);
 }
 
 static void
@@ -176,21 +186,17 @@ add_through(List* list, const Plant* plant, const Input* input)
   }
 }
 
-// What the desk's own list says counts as a reading of paper: where it disagrees with the plan the
-// fault is ten times as likely, where it agrees half (assumed; a list may be old).
-double
-catalogue_paper(bool is_listed, bool disagrees)
-{
-  return !is_listed ? 1.0 : disagrees ? 10.0 : 0.5;
-}
-
 static void
 add_digital(List* list, const Plant* plant, int act, int line, const Kind* kind)
 {
   Fault faults[DIGITAL_MAX_FAULTS];
-  const int n = digital_faults(plant, act, line, kind, faults);
+  const int n = digital_faults(plant, line, kind, faults);
   for (int i = 0; i < n; ++i) {
-    add(list, faults[i].part, faults[i].mode, 0, 0, faults[i].desk, faults[i].prob);
+    PaperLine paper;
+    paper_line(plant, act, faults[i].desk, line, &paper);
+    add_read(
+      list, faults[i].part, faults[i].mode, 0, 0, faults[i].desk, faults[i].prob,
+      paper_fault_ratio(plant, act, faults[i].desk, line, &paper, faults[i].mode, faults[i].prob));
   }
 }
 
@@ -210,24 +216,27 @@ add_desk(List* list, const Plant* plant, int act, const Kind* kind, int line, in
     return;
   }
   const double settings = plant_odds(plant, "desk", "muted or pad or gain") * scale;
-  const DeskRow* const row = plant_desk_row(plant, act, desk, line);
-  const bool pad = row && row->pad_db > 0.0 && !(kind && kind->is_radio);
   const bool must_not = plant_is_harmful(plant, plant_input(plant, act, line));
-  const bool has_phantom = row && row->gives_phantom == ANSWER_YES;
-  const bool no_phantom = row && row->gives_phantom == ANSWER_NO;
-  add(list, PART_DESK, FAULT_MUTED, 0, 0, desk, settings * 0.5);
-  add(list, PART_DESK, FAULT_PAD_IN, 0, 0, desk, settings * 0.25 * catalogue_paper(row, pad));
-  add(list, PART_DESK, FAULT_WRONG_LEVEL, 0, 0, desk, settings * 0.25);
-  add(list, PART_DESK, FAULT_WRONG_PATCH, 0, 0, desk,
-      plant_odds(plant, "desk", "wrong patch") * scale);
-  add(list, PART_DESK, FAULT_DEAD, 0, 0, desk, plant_odds(plant, "desk input", "dead") * scale);
-  if (plant->desks[desk].is_direct && kind && kind->needs_phantom == ANSWER_YES) {
-    add(list, PART_DESK, FAULT_PHANTOM_OFF, 0, 0, desk,
-        plant_odds(plant, "desk", "phantom off") * scale * catalogue_paper(row, no_phantom));
-  }
-  if (plant->desks[desk].is_direct && must_not) {
-    add(list, PART_DESK, FAULT_PHANTOM_ON, 0, 0, desk,
-        plant_odds(plant, "desk", "phantom on") * scale * catalogue_paper(row, has_phantom));
+  PaperLine paper;
+  paper_line(plant, act, desk, line, &paper);
+  const struct {
+    FaultMode mode;
+    double prob;
+    bool may;
+  } set[] = {
+    {FAULT_MUTED, settings * 0.5, true},
+    {FAULT_PAD_IN, settings * 0.25, true},
+    {FAULT_WRONG_LEVEL, settings * 0.25, true},
+    {FAULT_WRONG_PATCH, plant_odds(plant, "desk", "wrong patch") * scale, true},
+    {FAULT_DEAD, plant_odds(plant, "desk input", "dead") * scale, true},
+    {FAULT_PHANTOM_OFF, plant_odds(plant, "desk", "phantom off") * scale,
+     plant->desks[desk].is_direct && kind && kind->needs_phantom == ANSWER_YES},
+    {FAULT_PHANTOM_ON, plant_odds(plant, "desk", "phantom on") * scale,
+     plant->desks[desk].is_direct && must_not},
+  };
+  for (size_t i = 0; i < sizeof(set) / sizeof(set[0]); ++i) {
+    add_read(list, PART_DESK, set[i].mode, 0, 0, desk, set[i].may ? set[i].prob : 0.0,
+             paper_fault_ratio(plant, act, desk, line, &paper, set[i].mode, set[i].prob));
   }
   if (!plant->desks[desk].is_direct) {
     add(list, PART_SPLIT, FAULT_OPEN, 2, 0, desk, plant_odds(plant, "split side", "open") * scale);
@@ -237,7 +246,7 @@ add_desk(List* list, const Plant* plant, int act, const Kind* kind, int line, in
 Status
 catalogue_line(Arena* arena, const Plant* plant, int act, int line, const Fault** faults, int* n)
 {
-  List list = {arena_array(arena, CATALOGUE_MAX_FAULTS, sizeof(Fault)), 0, 0.0};
+  List list = {arena_array(arena, CATALOGUE_MAX_FAULTS, sizeof(Fault)), 0, 0.0, 0.0};
   if (!list.faults) {
     return STATUS_NO_MEMORY;
   }
@@ -268,6 +277,10 @@ catalogue_line(Arena* arena, const Plant* plant, int act, int line, const Fault*
   add(&list, PART_ELSE, FAULT_SOMETHING_ELSE, 0, 0, -1,
       (plant_odds(plant, "something else", "not on this list") + 1e-3) * CATALOGUE_BAD_PROB);
   list.faults[0] = (Fault){PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0 - list.sum};
+  // One of them is true, so what paper says of one of them is said against all others
+  for (int i = 0; i < list.n; ++i) {
+    list.faults[i].prob /= 1.0 + list.more;
+  }
   *faults = list.faults;
   *n = list.n;
   return STATUS_OK;

@@ -97,17 +97,14 @@ enum { CATALOGUE_MAX_FAULTS = 192 };
 /**
    The local faults of a line in an act, FAULT_NONE first and FAULT_SOMETHING_ELSE last.
 
+   What the desks have on paper counts as a reading: see fault/paper.h.
+
    @param act  Index, or -1 for bare lines (a known-good microphone is walked: no source faults).
    @param[out] faults [*n], in `arena`, probabilities summing to 1; untouched on error.
    @return STATUS_OK, STATUS_NO_MEMORY.
 */
 Status
 catalogue_line(Arena* arena, const Plant* plant, int act, int line, const Fault** faults, int* n);
-
-/// What the desk's own list says counts as a reading of paper: the factor on a fault's chance where
-/// the list disagrees with the plan, agrees with it, or says nothing.
-double
-catalogue_paper(bool is_listed, bool disagrees);
 
 enum { CATALOGUE_SPOKEN_BYTES = 40 };
 

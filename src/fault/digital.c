@@ -35,24 +35,19 @@ add(List* list, PartSort part, FaultMode mode, int desk, double prob)
 }
 
 int
-digital_faults(const Plant* plant, int act, int line, const Kind* kind,
-               Fault faults[DIGITAL_MAX_FAULTS])
+digital_faults(const Plant* plant, int line, const Kind* kind, Fault faults[DIGITAL_MAX_FAULTS])
 {
   List list = {faults, 0};
   const int owner = plant_phantom_desk(plant, line);
-  const DeskRow* const row = plant_desk_row(plant, act, owner, line);
-  const bool pad = row && row->pad_db > 0.0 && !(kind && kind->is_radio);
-  const bool no_phantom = row && row->gives_phantom == ANSWER_NO;
   const double settings = plant_odds(plant, "desk", "muted or pad or gain") * CATALOGUE_BAD_PROB;
   const double dead = plant_odds(plant, "preamplifier", "dead or noisy") * CATALOGUE_BAD_PROB;
   add(&list, PART_PREAMP, FAULT_DEAD, owner, dead * 0.5);
   add(&list, PART_PREAMP, FAULT_NOISY, owner, dead * 0.5);
-  add(&list, PART_PREAMP, FAULT_PAD_IN, owner, settings * 0.25 * catalogue_paper(row, pad));
+  add(&list, PART_PREAMP, FAULT_PAD_IN, owner, settings * 0.25);
   add(&list, PART_PREAMP, FAULT_WRONG_LEVEL, owner, settings * 0.25);
   if (kind && kind->needs_phantom == ANSWER_YES) {
     add(&list, PART_PREAMP, FAULT_PHANTOM_OFF, owner,
-        plant_odds(plant, "desk", "phantom off") * CATALOGUE_BAD_PROB *
-          catalogue_paper(row, no_phantom));
+        plant_odds(plant, "desk", "phantom off") * CATALOGUE_BAD_PROB);
   }
   for (int d = 0; d < plant->n_desks; ++d) {
     if (plant->lines[line].desk_input[d]) {
@@ -66,22 +61,17 @@ digital_faults(const Plant* plant, int act, int line, const Kind* kind,
 
 // ---- Shared states ----
 
-// What the paper of the owner's desk says of phantom on a box: how many of the lines that need it
-// are listed, and how many of those without it.
-static void
-count_phantom(const Plant* plant, int act, int box, int* n_need, int* n_listed, int* n_off)
+// Whether anything on a box needs phantom in an act.
+static bool
+needs_phantom(const Plant* plant, int act, int box)
 {
-  *n_need = *n_listed = *n_off = 0;
   for (int l = 0; l < plant->n_lines; ++l) {
     const Input* const input = plant->lines[l].box == box ? plant_input(plant, act, l) : NULL;
-    if (!input || plant->kinds[input->kind].needs_phantom != ANSWER_YES) {
-      continue;
+    if (input && plant->kinds[input->kind].needs_phantom == ANSWER_YES) {
+      return true;
     }
-    const DeskRow* const row = plant_desk_row(plant, act, plant->boxes[box].owner, l);
-    ++*n_need;
-    *n_listed += row && row->gives_phantom != ANSWER_ASK;
-    *n_off += row && row->gives_phantom == ANSWER_NO;
   }
+  return false;
 }
 
 int
@@ -92,9 +82,6 @@ digital_states(const Plant* plant, int act, int box, DigitalState states[DIGITAL
     return 0;
   }
   int n = 0;
-  int n_need = 0;
-  int n_listed = 0;
-  int n_off = 0;
   const double bad = CATALOGUE_BAD_PROB;
   const double out = plant_odds(plant, "network lead", "out") * bad;
   const double never_made = plant_odds(plant, "second network lead", "never made");
@@ -117,12 +104,11 @@ digital_states(const Plant* plant, int act, int box, DigitalState states[DIGITAL
                                  plant_odds(plant, "box owner", "wrong desk") * bad,
                                  {PART_OWNER, FAULT_WRONG_OWNER, 0, 0, b->owner, 1.0}};
   }
-  count_phantom(plant, act, box, &n_need, &n_listed, &n_off);
-  if (n_need > 0) {
-    states[n++] = (DigitalState){SHARED_PHANTOM,
-                                 plant_odds(plant, "box phantom", "off or set at the wrong desk") *
-                                   bad * catalogue_paper(n_listed > 0, 2 * n_off > n_need),
-                                 {PART_OWNER, FAULT_PHANTOM_OFF, 0, 0, b->owner, 1.0}};
+  if (needs_phantom(plant, act, box)) {
+    states[n++] =
+      (DigitalState){SHARED_PHANTOM,
+                     plant_odds(plant, "box phantom", "off or set at the wrong desk") * bad,
+                     {PART_OWNER, FAULT_PHANTOM_OFF, 0, 0, b->owner, 1.0}};
   }
   return n;
 }

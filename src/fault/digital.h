@@ -22,8 +22,7 @@ enum { DIGITAL_MAX_FAULTS = 6 + 2 * PLANT_DESKS, DIGITAL_MAX_STATES = 6 };
 /// The faults between the socket and the desks of a digital line, the desks' own included, with
 /// their chances before any reading. `kind` of what is plugged, NULL = nothing. Returns how many.
 int
-digital_faults(const Plant* plant, int act, int line, const Kind* kind,
-               Fault faults[DIGITAL_MAX_FAULTS]);
+digital_faults(const Plant* plant, int line, const Kind* kind, Fault faults[DIGITAL_MAX_FAULTS]);
 
 /// A shared state of a box: every line of the box has `fault` in it.
 typedef struct {

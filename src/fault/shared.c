@@ -2,6 +2,7 @@
 #include "fault/shared.h"
 
 #include "fault/digital.h"
+#include "fault/paper.h"
 
 #include <stdlib.h>
 
@@ -11,7 +12,8 @@ typedef struct {
   int act;
   SharedState* states;
   int n, room;
-  double sum;
+  double sum;  ///< Of the chances before paper was read
+  double more; ///< What paper adds to it
   int failed;
 } Build;
 
@@ -267,6 +269,18 @@ has_copper(const Plant* plant)
   return copper;
 }
 
+// What the desk's list says of the newest state, if it is of that sort: phantom off on many lines.
+static void
+read_paper(Build* b, SharedSort sort, int desk, int box, int first)
+{
+  SharedState* const s = b->n > 0 ? &b->states[b->n - 1] : NULL;
+  if (!b->failed && s && s->sort == sort) {
+    const double prob = s->prob;
+    s->prob *= paper_many_ratio(b->plant, b->act, desk, box, first, first + 7, prob);
+    b->more += s->prob - prob;
+  }
+}
+
 static void
 add_digital(Build* b, int box)
 {
@@ -277,6 +291,7 @@ add_digital(Build* b, int box)
     add_group(b, states[i].sort, box, -1, 0, 0, states[i].prob, states[i].fault);
     if (b->n > n_before) { // The desk that owns the box mends it, whoever has the line
       b->states[n_before].desk = states[i].fault.desk;
+      read_paper(b, SHARED_PHANTOM, states[i].fault.desk, box, 0);
     }
   }
 }
@@ -285,7 +300,7 @@ Status
 shared_list(Arena* arena, const Plant* plant, int act, bool with_tester, const SharedState** states,
             int* n)
 {
-  Build b = {arena, plant, act, NULL, 0, 0, 0.0, 0};
+  Build b = {arena, plant, act, NULL, 0, 0, 0.0, 0.0, 0};
   SharedTouch* no_touches = NULL;
   (void)add(&b, SHARED_NONE, 1.0, 0, &no_touches);
   b.sum = 0.0;
@@ -325,6 +340,7 @@ shared_list(Arena* arena, const Plant* plant, int act, bool with_tester, const S
       add_group(&b, SHARED_BANK, -1, d, first, first + 7,
                 plant_odds(plant, "desk", "phantom off") * CATALOGUE_BAD_PROB / 20.0,
                 (Fault){PART_DESK, FAULT_PHANTOM_OFF, 0, 0, d, 1.0});
+      read_paper(&b, SHARED_BANK, d, -1, first);
     }
   }
   if (with_tester) { // A flat battery, a broken lead: 1 in 100 of the times it is used, assumed
@@ -335,7 +351,7 @@ shared_list(Arena* arena, const Plant* plant, int act, bool with_tester, const S
     return STATUS_NO_MEMORY;
   }
   b.states[0].prob = 1.0 - b.sum > 0.5 ? 1.0 - b.sum : 0.5;
-  const double all = b.states[0].prob + b.sum;
+  const double all = b.states[0].prob + b.sum + b.more;
   for (int i = 0; i < b.n; ++i) {
     b.states[i].prob /= all;
   }

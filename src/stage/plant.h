@@ -88,8 +88,9 @@ typedef struct {
   const char* cable;              ///< Tag of the cable in the socket, "" when the list names none
   int through[INPUT_MAX_THROUGH]; ///< In-line things from the source on: indices into `inlines`
   int n_through;
-  int y_line; ///< Y-lead to a second socket: number of that line; 0 = none
-  int y_kind; ///< Y-lead with a second source: 1 + index into kinds; 0 = none
+  int y_line;       ///< Y-lead to a second socket: number of that line; 0 = none
+  int y_kind;       ///< Y-lead with a second source: 1 + index into kinds; 0 = none
+  const char* list; ///< Name of the list it came with
 } Input;
 
 typedef struct {
@@ -99,9 +100,11 @@ typedef struct {
   int line;    ///< Line number its patch takes (physical input); 0 = none
   const char* name;
   Answer gives_phantom;
-  double pad_db; ///< >= 0
-  double gain_db;
+  double pad_db;  ///< >= 0; NaN = not said; so is gain_db
+  double gain_db; ///< [dB]
   Answer is_muted;
+  bool is_read; ///< Read back from the desk today; else as a list has it
+  int about;    ///< Number of the line that was read back; 0 in a list's row
 } DeskRow;
 
 typedef struct {
@@ -176,7 +179,8 @@ typedef struct {
 typedef struct {
   const char* act;
   const char* version;
-  const char* has[PLANT_DESKS + 1]; ///< What each desk and the stage hold; "" = not said
+  const char* has[PLANT_DESKS + 1]; ///< House, monitors, broadcast, stage; "" = not said
+  const char* list;                 ///< Name of the list it came with
 } ListVersion;
 
 typedef struct {

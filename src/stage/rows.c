@@ -452,7 +452,7 @@ read_input(Draft* draft, const List* list, const TableRow* row, const char* act,
            bool* used)
 {
   Status st = STATUS_OK;
-  DraftInput in = {.list = list, .row = row};
+  DraftInput in = {.list = list, .row = row, .input.list = list->name};
   const char* const own_act = cell_text(list, row, FIELD_ACT);
   in.input.source = cell_text(list, row, FIELD_SOURCE);
   in.input.stand = cell_text(list, row, FIELD_STAND);
@@ -566,8 +566,8 @@ read_desk_row(Draft* draft, const List* list, const TableRow* row)
   TRY(st, cell_whole(draft, list, row, FIELD_CHANNEL, 1, 9999, 0, &out.channel));
   TRY(st, cell_whole(draft, list, row, FIELD_LINE, 0, 9999, 0, &out.line));
   TRY(st, cell_answer(draft, list, row, FIELD_PHANTOM, ANSWER_ASK, &out.gives_phantom));
-  TRY(st, cell_number(draft, list, row, FIELD_PAD_DB, -60.0, 60.0, 0.0, &out.pad_db));
-  TRY(st, cell_number(draft, list, row, FIELD_GAIN_DB, -60.0, 100.0, 0.0, &out.gain_db));
+  TRY(st, cell_number(draft, list, row, FIELD_PAD_DB, -60.0, 60.0, (double)NAN, &out.pad_db));
+  TRY(st, cell_number(draft, list, row, FIELD_GAIN_DB, -60.0, 100.0, (double)NAN, &out.gain_db));
   TRY(st, cell_answer(draft, list, row, FIELD_MUTED, ANSWER_ASK, &out.is_muted));
   out.pad_db = fabs(out.pad_db);
   draft->has_desk[out.desk] = true;
@@ -730,8 +730,8 @@ read_version(Draft* draft, const List* list, const TableRow* row)
   ListVersion version = {cell_text(list, row, FIELD_ACT),
                          cell_text(list, row, FIELD_VERSION),
                          {cell_text(list, row, FIELD_FOH), cell_text(list, row, FIELD_MON),
-                          cell_text(list, row, FIELD_BROADCAST),
-                          cell_text(list, row, FIELD_STAGE)}};
+                          cell_text(list, row, FIELD_BROADCAST), cell_text(list, row, FIELD_STAGE)},
+                         list->name};
   if (!MAKE_ROOM(draft->arena, draft->versions)) {
     return draft_no_memory(draft);
   }

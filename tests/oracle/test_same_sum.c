@@ -1,60 +1,107 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 
 /*
-  Builds circuit_sum.c with gcc and clang, -O0 and -O3, and compares what they print. A compiler
+  Builds a program with several compilers and levels and compares what it prints: circuit_sum.c (one
+  number for everything the circuit room computes) with gcc and clang at -O0 and -O3, advice_sum.c
+  (the advice on the demo event, in words and bits) as this build made it and with clang. A compiler
   that is not installed is left out and said so. Says "N passed, N failed".
 */
 
+#include <stdbool.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
+#include <sys/wait.h>
+
+typedef struct {
+  const char* name;
+  const char* sources;
+  const char* libraries;
+  const char* made;      ///< A program that is built already; NULL = none
+  const char* builds[4]; ///< Compiler and level; NULL = no more
+} Program;
+
+static const Program programs[] = {
+  {"circuits",
+   "tests/oracle/circuit_sum.c src/circuit/*.c src/base/*.c",
+   "-lm",
+   NULL,
+   {"gcc -O0", "gcc -O3", "clang -O0", "clang -O3"}},
+  {"advice",
+   "tests/oracle/advice_sum.c tests/day/planted.c src/base/*.c src/circuit/*.c src/reason/*.c "
+   "$(ls src/stage/*.c | grep -v /embed.c) src/fault/*.c src/show/*.c src/day/*.c " BUILT_IN_C,
+   "-lcmocka -ljansson -lsqlite3 -lzip -lexpat -lm",
+   ADVICE_SUM,
+   {"clang -O1"}},
+};
+
+/// What a shell says to a command; its exit code.
+static int
+shell(const char* command)
+{
+  const int said = system(command);
+  return said != -1 && WIFEXITED(said) ? WEXITSTATUS(said) : 127;
+}
+
+/// Builds and runs one (-1: the one that is built already); FOLDER/said-NAME-B gets what it
+/// printed. 0, or what failed.
+static int
+build(const Program* program, int b, const char* folder)
+{
+  char command[2400];
+  if (b < 0) {
+    (void)snprintf(command, sizeof(command), "cd '" SOURCE_DIR "' && '%s' >%s/said-%s-%d",
+                   program->made, folder, program->name, b);
+    return shell(command);
+  }
+  (void)snprintf(command, sizeof(command),
+                 "cd '" SOURCE_DIR "' && %s -std=c17 -D_POSIX_C_SOURCE=200809L -ffp-contract=off "
+                 "-Isrc -Itests -o %s/%s-%d %s %s >&2 && %s/%s-%d >%s/said-%s-%d",
+                 program->builds[b], folder, program->name, b, program->sources, program->libraries,
+                 folder, program->name, b, folder, program->name, b);
+  return shell(command);
+}
 
 int
 main(void)
 {
-  static const char* const compilers[] = {"gcc", "clang"};
-  static const char* const levels[] = {"-O0", "-O3"};
-  char folder[] = "/tmp/linewalk-sum-XXXXXX";
-  char first[64] = "";
+  char folder[] = "/tmp/linewalk-same-XXXXXX";
+  char command[400];
   int n_same = 0;
   int n_other = 0;
   if (!mkdtemp(folder)) {
     return 1;
   }
-  for (int c = 0; c < 2; ++c) {
-    char command[2000];
-    snprintf(command, sizeof(command), "command -v %s >/dev/null 2>&1", compilers[c]);
-    if (system(command) != 0) {
-      printf("%s is not here: left out\n", compilers[c]);
-      continue;
-    }
-    for (int level = 0; level < 2; ++level) {
-      snprintf(
-        command, sizeof(command),
-        "cd '" SOURCE_DIR "' && %s -std=c17 -D_POSIX_C_SOURCE=200809L %s -ffp-contract=off "
-        "-Isrc -Itests -o %s/sum tests/oracle/circuit_sum.c src/circuit/*.c src/base/*.c -lm "
-        ">&2 && %s/sum",
-        compilers[c], levels[level], folder, folder);
-      char sum[64] = "none\n";
-      FILE* const out = popen(command, "r");
-      if (out) {
-        if (!fgets(sum, sizeof(sum), out)) {
-          strcpy(sum, "nothing\n");
-        }
-        pclose(out);
+  for (size_t p = 0; p < sizeof(programs) / sizeof(programs[0]); ++p) {
+    const Program* const program = &programs[p];
+    int first = -2;
+    for (int b = program->made ? -1 : 0; b < 4 && (b < 0 || program->builds[b]); ++b) {
+      const char* const how = b < 0 ? "this build" : program->builds[b];
+      (void)snprintf(command, sizeof(command), "command -v %.*s >/dev/null 2>&1",
+                     (int)strcspn(how, " "), how);
+      if (b >= 0 && shell(command) != 0) {
+        printf("%s: %s is not here: left out\n", program->name, how);
+        continue;
       }
-      printf("%s %s %s", compilers[c], levels[level], sum);
-      if (first[0] == '\0' && strlen(sum) == 17) {
-        strcpy(first, sum);
+      if (build(program, b, folder) != 0) {
+        printf("FAIL: %s with %s could not be built or did not end well\n", program->name, how);
+        ++n_other;
+        continue;
       }
-      *(strcmp(sum, first) == 0 ? &n_same : &n_other) += 1;
+      first = first < -1 ? b : first;
+      (void)snprintf(command, sizeof(command),
+                     "cd %s && test -s said-%s-%d && cmp said-%s-%d said-%s-%d >&2", folder,
+                     program->name, b, program->name, first, program->name, b);
+      const bool is_same = shell(command) == 0;
+      *(is_same ? &n_same : &n_other) += 1;
+      printf("%s%s: %s says %s\n", is_same ? "" : "FAIL: ", program->name, how,
+             b == first ? "what the others must"
+             : is_same  ? "the same"
+                        : "something else");
     }
   }
-  char clean[100];
-  snprintf(clean, sizeof(clean), "rm -r '%s'", folder);
-  if (system(clean) != 0) {
-    ++n_other;
-  }
+  (void)snprintf(command, sizeof(command), "rm -r '%s'", folder);
+  n_other += shell(command) != 0;
   printf("%d passed, %d failed\n", n_same, n_other);
-  return n_other != 0 || n_same < 2;
+  return n_other != 0 || n_same < 3;
 }

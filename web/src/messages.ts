@@ -2,7 +2,7 @@
 //
 // Messages are facts of the log: a `say` to a place, and a `seen` for each place that read it.
 
-import type { Told } from "./wire";
+import type { Told } from "./told";
 
 export type Message = {
   id: string;
@@ -24,12 +24,12 @@ export function messagesOf(log: readonly Told[], place: string): Message[] {
   const seen = new Map<string, string[]>();
   for (const t of log) {
     if (t.kind === "seen" && !t.void) {
-      const of = text(t.body["of"]);
+      const of = text(t.body["of"]) || text(t.body["id"]);
       seen.set(of, [...(seen.get(of) ?? []), t.place]);
     }
   }
   return log
-    .filter((t) => t.kind === "say" && !t.void)
+    .filter((t) => (t.kind === "say" || t.kind === "said") && !t.void)
     .map((t) => {
       const by = seen.get(t.id) ?? [];
       return {
@@ -39,8 +39,8 @@ export function messagesOf(log: readonly Told[], place: string): Message[] {
         from: t.place,
         to: text(t.body["to"]) || "all",
         text: text(t.body["text"]),
-        line: Number(t.body["line"] ?? 0),
-        urgent: t.body["urgent"] === true,
+        line: t.line,
+        urgent: (t.body["urgent"] === true || t.body["urgent"] === 1),
         seenBy: by,
         seenHere: t.place === place || by.includes(place),
       };

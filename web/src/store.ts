@@ -16,7 +16,8 @@ import { newId } from "./ids";
 import { get, NoRadio, post, Refused } from "./net";
 import { Queue, type Clock } from "./queue";
 import { shelfOpen } from "./shelf";
-import type { Answer, Answers, Fact, Facts, Me, Told } from "./wire";
+import { logWith, type Told } from "./told";
+import type { Answer, Answers, Fact, Logged, Me } from "./wire";
 
 // ---- Clocks ----
 
@@ -144,32 +145,26 @@ export function refresh(): void {
 
 // ---- The log, as far as this device needs it ----
 
-const LOG_LAST = 300;
+const LOG_LAST = 400;
 export const log = signal<Told[]>([]);
-let logAt = performance.now();
 
-function take(told: Told[]): void {
-  if (told.length === 0) return;
-  const byId = new Map(log.value.map((t) => [t.id, t]));
-  for (const t of told) byId.set(t.id, t);
-  log.value = [...byId.values()].sort((a, b) => a.seq - b.seq).slice(-LOG_LAST);
-  logAt = performance.now();
+// Facts come one by one; the log is put in order once for all of a burst
+let came: Logged[] = [];
+let sorting = false;
+function take(l: Logged): void {
+  came.push(l);
+  if (sorting) return;
+  sorting = true;
+  setTimeout(() => {
+    sorting = false;
+    log.value = logWith(log.value, came, LOG_LAST);
+    came = [];
+  }, 0);
 }
 
-/// Seconds since a fact happened.
+/// Seconds since a fact happened, by the server's clock.
 export function toldAge_s(t: Told): number {
-  tick.value;
-  return t.age_s + (performance.now() - logAt) / 1000;
-}
-
-async function readLog(): Promise<void> {
-  const { body } = await get<Facts>("facts?limit=" + LOG_LAST);
-  if (body) {
-    // The ages of all come new, so that they count from one moment
-    log.value = [];
-    take(body.facts);
-    seq.value = Math.max(seq.value, body.seq);
-  }
+  return Math.max(0, now_s() - (t.at_s ?? now_s()));
 }
 
 // ---- Telling ----
@@ -219,7 +214,9 @@ let streamRetry: ReturnType<typeof setTimeout> | undefined;
 
 function streamOpen(): void {
   if (stream || document.hidden || needsJoin.value) return;
-  const s = new EventSource("/api/1/stream" + (seq.value ? "?after=" + seq.value : ""));
+  // The newest facts come again: they are the history this page shows
+  const known = log.value[log.value.length - 1]?.seq ?? Math.max(0, seq.value - LOG_LAST);
+  const s = new EventSource("/api/1/stream?after=" + known);
   stream = s;
   s.onopen = () => {
     hear();
@@ -228,7 +225,7 @@ function streamOpen(): void {
   s.addEventListener("hb", hear);
   s.addEventListener("fact", (e) => {
     hear();
-    take([JSON.parse((e as MessageEvent<string>).data) as Told]);
+    take(JSON.parse((e as MessageEvent<string>).data) as Logged);
   });
   s.addEventListener("now", (e) => {
     hear();
@@ -260,7 +257,6 @@ export async function wake(): Promise<void> {
       needsJoin.value = body.needs_code && !body.joined;
     }
     if (!needsJoin.value) {
-      await readLog();
       refresh();
       streamOpen();
       void queue?.pump();
@@ -274,7 +270,7 @@ export async function wake(): Promise<void> {
 }
 
 export async function join(code: string, role: string): Promise<void> {
-  await post("join", { code, role });
+  await post("join", code ? { code, role } : { role });
   needsJoin.value = false;
   streamClose();
   await wake();

@@ -75,9 +75,9 @@ export type Compare = { disagreements: Difference[]; not_compared: string[] };
 
 export type BoxSays = { box: string; name: string; place: string; sockets: number };
 export type Me = {
-  show: string;
-  role: string;
-  place: string;
+  show: string | null;
+  role: string | null;
+  place: string | null;
   may: string[];
   needs_code: boolean;
   joined: boolean;
@@ -85,24 +85,25 @@ export type Me = {
   clock_s: number;
   empty: boolean;
   boxes?: BoxSays[];
-  desks?: string[];
+  desks?: (string | { desk: string; say: string })[];
   doors?: string | null;
+  here?: boolean; ///< Sits at the box that serves the page
 };
 
 /// A fact as the log tells it.
-export type Told = {
+export type Logged = {
   seq: number;
   id: string;
-  age_s: number;
+  at_s: number | null; ///< When it happened, by the server's clock
   role: string;
   place: string;
   kind: string;
-  line?: number | null;
-  void: boolean;
+  line: number | null;
   say: string;
+  void: boolean;
   body: Record<string, unknown>;
 };
-export type Facts = { seq: number; facts: Told[] };
+export type Facts = { seq: number; facts: Logged[] };
 
 /// A fact on its way to the log: a verb of the command line and its words.
 export type Fact = { verb: string } & Record<string, string | number | boolean | undefined>;

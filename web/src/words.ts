@@ -138,7 +138,7 @@ export const words = {
   caution: "First",
   why: "Why",
   seconds: (s: number): string => (s < 100 ? `about ${Math.round(s)} s` : `about ${Math.round(s / 60)} min`),
-  usual: "usual practice",
+  takes: (s: number): string => `Takes ${words.seconds(s)} (usual practice).`,
   usualLong: "Times and odds are usual practice, without a source.",
   whatSeen: "What did you see?",
   instead: "Or instead",
@@ -159,6 +159,20 @@ export const words = {
   wayPeople: (n: number): string => (n === 1 ? "1 person" : `${n} people`),
   wayDesks: "What each desk does",
   history: "What was told",
+  told: {
+    reading: (check: string, reading: string, at: string): string => {
+      const said = words.reading[`${check} ${reading}`] ?? `${check}: ${reading}`;
+      return at ? `${said} (${at})` : said;
+    },
+    plugged: (place: string, what: string): string => (what ? `${place}: ${what} plugged` : `${place}: unplugged`),
+    taped: (item: string, why: string): string => (why ? `${item} taped off: ${why}` : `${item} taped off`),
+    cleared: (item: string): string => `${item} cleared`,
+    moved: (way: string): string => `moved to ${way}`,
+    taken: (step: string): string => `step taken: ${step}`,
+    refused: (step: string, why: string): string => `step not done: ${step} (${words.because[why] ?? why})`,
+    act: (act: string): string => `${act} put in force`,
+  },
+  because: { cannot: "cannot", busy: "busy", "somebody else did": "somebody else did" } as Record<string, string>,
   historyNone: "Nothing was told about this line yet.",
   ago: (s: number): string => (s < 5 ? "just now" : s < 90 ? `${Math.round(s)} s ago` : s < 5400 ? `${Math.round(s / 60)} min ago` : `${Math.round(s / 3600)} h ago`),
   by: (role: string): string => `told by ${role}`,
@@ -215,6 +229,7 @@ export const words = {
   stepOf: (i: number, n: number): string => `${i} of ${n}`,
   cannot: "Cannot",
   done: "Done",
+  doneAt: (line: number, at: string): string => `Line ${line}: done at ${at}. Is there sound?`,
   doneSaid: "Done. The desk listens now.",
   busy: "Busy",
   other: "Somebody else did",

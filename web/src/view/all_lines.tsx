@@ -186,7 +186,7 @@ function steady(columns: Column[]): Column[] {
 let known: string[] = [];
 /// The desks of the show, in the server's order.
 export function desksOf(lines: readonly LineRow[]): string[] {
-  const seen = me.value?.desks ?? [...new Set(lines.flatMap((l) => Object.keys(l.at)))];
+  const seen = me.value?.desks?.map((d) => (typeof d === "string" ? d : d.desk)) ?? [...new Set(lines.flatMap((l) => Object.keys(l.at)))];
   if (seen.join() !== known.join()) known = seen;
   return known;
 }

@@ -22,7 +22,8 @@ function Hand({ minutes, says }: { minutes: number; says: string }) {
 export function ClockScreen() {
   const now = useAnswer<Now>("now").value;
   const next = useAnswer<Next>("next").value;
-  const lines = useLines()?.lines ?? [];
+  const known = useLines()?.lines;
+  const lines = known ?? [];
   const at = new Date(now_s() * 1000);
   const minute = at.getHours() * 60 + at.getMinutes() + at.getSeconds() / 60;
   const acts = (now?.acts ?? []).map((a) => ({ ...a, from: minuteOf(a.start), to: minuteOf(a.end) }));
@@ -56,7 +57,8 @@ export function ClockScreen() {
         </section>
         <section>
           <h2>{words.atRisk}</h2>
-          {risk.length === 0 && <p class="quiet">{words.riskNone}</p>}
+          {!known && <p class="quiet">{words.loading}</p>}
+          {known && risk.length === 0 && <p class="quiet">{words.riskNone}</p>}
           <ul class="risk">
             {risk.map((l) => (
               <li key={l.line}>
@@ -93,7 +95,8 @@ export function ClockScreen() {
         </section>
         <section>
           <h2>{words.openWork}</h2>
-          {lines.length > 0 && open.length === 0 && <p class="quiet">{words.openNone}</p>}
+          {!known && <p class="quiet">{words.loading}</p>}
+          {known && open.length === 0 && <p class="quiet">{words.openNone}</p>}
           <Dots lines={open} state="unproven" />
         </section>
         <section>

@@ -8,6 +8,7 @@ import { Glyph, Icon, StateMark } from "../glyph";
 import { sortOf } from "../parts";
 import { href } from "../route";
 import { log, may, me, pending, tell, toldAge_s, useAnswer } from "../store";
+import { toldSay } from "../told";
 import { isMine } from "../walk";
 import type { Around, LineOne, Next, Part, State, Way } from "../wire";
 import { words } from "../words";
@@ -135,7 +136,7 @@ function Ways({ line, around }: { line: LineOne; around: Around | null }) {
 }
 
 function History({ line }: { line: number }) {
-  const told = log.value.filter((t) => t.line === line && t.kind !== "undo").reverse();
+  const told = log.value.filter((t) => t.line === line && t.kind !== "voided").reverse();
   const waits = pending.value.filter((p) => p.fact["line"] === line).reverse();
   return (
     <section class="history" aria-labelledby="history-h">
@@ -153,14 +154,14 @@ function History({ line }: { line: number }) {
         ))}
         {told.slice(0, 20).map((t) => (
           <li key={t.id} class={t.void ? "void" : ""}>
-            <span class="h-say">{t.say}</span>
+            <span class="h-say">{toldSay(t)}</span>
             <small>
               {words.ago(toldAge_s(t))}
               {t.role ? ` · ${words.by(words.roleName(t.role))}` : ""}
               {t.void ? ` · ${words.taken}` : ""}
             </small>
             {!t.void && may("undo") && (
-              <button type="button" onClick={() => void tell({ verb: "undo", fact: t.id })} aria-label={`${words.undo}: ${t.say}`}>
+              <button type="button" onClick={() => void tell({ verb: "undo", fact: t.id })} aria-label={`${words.undo}: ${toldSay(t)}`}>
                 <Icon name="undo" />
                 <span>{words.undo}</span>
               </button>

@@ -40,13 +40,25 @@ export function stepKey(step: Step): string {
   return `${step.line}|${step.at}|${step.check ?? step.say}|`;
 }
 
-export function refuseStep(step: Step, because: "cannot" | "busy" | "other"): void {
-  void tell({ verb: "refuse", line: step.line, check: step.check ?? step.does, at: step.at, because });
+/// A step as the log names it: the check, and the desk it is done at.
+export function stepWord(step: Step): string {
+  const what = step.check ?? step.does;
+  return /^(foh|mon|broadcast)/.test(step.at) ? `${what} at ${step.at}` : what;
 }
 
-export function takeStep(step: Step, is: "taken" | "done"): void {
-  void tell({ verb: "take", line: step.line, check: step.check ?? step.does, at: step.at, is });
-  if (is === "done") note("good", words.doneSaid);
+/// Because: as words.because names them.
+export function refuseStep(step: Step, why: "cannot" | "busy" | "somebody else did"): void {
+  void tell({ verb: "refuse", line: step.line, step: stepWord(step), at: step.at, why });
+}
+
+export function takeStep(step: Step): void {
+  void tell({ verb: "take", line: step.line, step: stepWord(step), at: step.at, seconds: Math.ceil(step.seconds) });
+}
+
+/// The hand is done; whether it helped is for a desk to hear.
+export function doneStep(step: Step, desk: string): void {
+  void tell({ verb: "say", to: desk, text: words.doneAt(step.line, step.at), line: step.line });
+  note("good", words.doneSaid);
 }
 
 export function Readings({ step, keys }: { step: Step; keys?: boolean }) {
@@ -105,7 +117,7 @@ export function StepCard({ step, keys, mine, tag }: { step: Step; keys?: boolean
           <button type="button" onClick={() => refuseStep(step, "cannot")}>
             {words.cannot}
           </button>
-          <button type="button" onClick={() => refuseStep(step, "other")}>
+          <button type="button" onClick={() => refuseStep(step, "somebody else did")}>
             {words.other}
           </button>
         </div>

@@ -13,14 +13,14 @@ import type { Next, Step } from "../wire";
 import { words } from "../words";
 import { desksOf } from "./all_lines";
 import { Shell, useLines } from "./shell";
-import { myPlace, Readings, refuseStep, stepKey, takeStep } from "./step";
+import { doneStep, myPlace, Readings, refuseStep, stepKey, stepWord, takeStep } from "./step";
 
 const nth = signal(0);
 
 function BigStep({ step }: { step: Step }) {
   const line = useLines()?.lines.find((l) => l.line === step.line);
   const desk = step.at in words.desk;
-  const taken = log.value.some((t) => t.kind === "take" && !t.void && t.line === step.line && t.body["check"] === step.check && t.body["at"] === step.at && t.place === myPlace());
+  const taken = log.value.some((t) => t.kind === "step_taken" && !t.void && t.line === step.line && t.body["step"] === stepWord(step) && t.place === myPlace());
   return (
     <article class="bigstep step mine" data-check={step.check ?? ""} data-at={step.at}>
       <header>
@@ -43,18 +43,17 @@ function BigStep({ step }: { step: Step }) {
         </p>
       )}
       <p class="say">{step.say}</p>
-      <p class="because">
-        {step.why} {words.seconds(step.seconds)} ({words.usual}).
-      </p>
+      {step.why && <p class="because">{step.why}</p>}
+      <p class="because">{words.takes(step.seconds)}</p>
       {may("take") && (
         <div class="moves">
           {!taken && (
-            <button type="button" class="go" data-move="take" onClick={() => takeStep(step, "taken")}>
+            <button type="button" class="go" data-move="take" onClick={() => takeStep(step)}>
               {words.take}
             </button>
           )}
           {(step.does === "repair" || step.does === "move") && (
-            <button type="button" class="go" data-move="done" onClick={() => takeStep(step, "done")}>
+            <button type="button" class="go" data-move="done" onClick={() => doneStep(step, step.listens ?? "foh")}>
               {words.done}
             </button>
           )}
@@ -64,7 +63,7 @@ function BigStep({ step }: { step: Step }) {
           <button type="button" data-move="busy" onClick={() => refuseStep(step, "busy")}>
             {words.busy}
           </button>
-          <button type="button" data-move="other" onClick={() => refuseStep(step, "other")}>
+          <button type="button" data-move="other" onClick={() => refuseStep(step, "somebody else did")}>
             {words.other}
           </button>
         </div>

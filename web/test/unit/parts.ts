@@ -4,7 +4,8 @@ import { cellsOf, columnsOf, sortOf } from "../../src/parts";
 import { placeOf } from "../../src/route";
 import { left, minuteOf } from "../../src/time";
 import { isMine, walkOrder, boxOf } from "../../src/walk";
-import type { LineRow, Step, Told } from "../../src/wire";
+import { logWith, toldSay } from "../../src/told";
+import type { LineRow, Logged, Step } from "../../src/wire";
 import { check, same } from "./check";
 
 const SORTS: readonly [string, string][] = [
@@ -78,18 +79,36 @@ check("addresses", () => {
   same(placeOf("#/panel/A%2FB"), { at: "box", box: "A/B" });
 });
 
-const told = (more: Partial<Told>): Told => ({ seq: 1, id: "a", age_s: 0, role: "house", place: "foh", kind: "say", void: false, say: "", body: {}, ...more });
+let nth = 0;
+const told = (more: Partial<Logged>): Logged => ({ seq: ++nth, id: String(nth), at_s: 0, role: "house desk", place: "foh", kind: "say", line: null, say: "", void: false, body: {}, ...more });
 check("messages: for my place and for all, not my own; seen by me is seen", () => {
-  const log = [
-    told({ id: "1", body: { to: "stage", text: "one" } }),
-    told({ id: "2", place: "stage", body: { to: "foh", text: "two" } }),
-    told({ id: "3", body: { to: "all", text: "three" } }),
-    told({ id: "4", kind: "seen", place: "stage", body: { of: "1" } }),
-    told({ id: "5", body: { to: "mon", text: "five" } }),
-    told({ id: "6", body: { to: "stage", text: "six" }, void: true }),
-  ];
+  const log = logWith(
+    [],
+    [
+      told({ id: "1", body: { to: "stage", text: "one" } }),
+      told({ id: "2", place: "stage", body: { to: "foh", text: "two" } }),
+      told({ id: "3", body: { to: "all", text: "three" } }),
+      told({ id: "4", kind: "seen", place: "stage", body: { of: "1" } }),
+      told({ id: "5", body: { to: "mon", text: "five" } }),
+      told({ id: "6", body: { to: "stage", text: "six" } }),
+      told({ id: "7", kind: "voided", body: { id: "6" } }),
+    ],
+    99,
+  );
   same(messagesFor(log, "stage").map((m) => [m.text, m.seenHere]), [["one", true], ["three", false]]);
   same(messagesOf(log, "foh").find((m) => m.id === "1")?.seenBy, ["stage"]);
+});
+
+check("the log: in order, each once, the newest kept, what was taken back marked", () => {
+  const a = told({ id: "a", seq: 10, kind: "reading", line: 45, body: { check: "level", reading: "nothing", at: "foh" } });
+  const b = told({ id: "b", seq: 11, kind: "reading", line: 45, body: { check: "hum", reading: "none", at: "foh" } });
+  const undo = told({ id: "c", seq: 12, kind: "voided", body: { id: "a" } });
+  let log = logWith([], [b, a], 99);
+  same(log.map((t) => [t.id, t.void, t.line]), [["a", false, 45], ["b", false, 45]]);
+  log = logWith(log, [undo, a], 99);
+  same(log.map((t) => [t.id, t.void]), [["a", true], ["b", false], ["c", false]]);
+  same(logWith(log, [], 2).map((t) => t.id), ["b", "c"]);
+  same(toldSay(logWith([], [a], 9)[0]!), "nothing arrives (house desk)");
 });
 
 check("times of the day", () => {

@@ -1,0 +1,143 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+//
+// Everything at a desk by keyboard, the sign, and the first run.
+import { readdirSync } from "node:fs";
+import { join } from "node:path";
+import { check, demo, DESK, factsOf, good, newShow, open, PHONE, same, serve, to } from "./harness.mjs";
+
+const focused = (page) =>
+  page.evaluate(() => {
+    const el = document.activeElement;
+    const style = el ? getComputedStyle(el) : null;
+    return { tag: el?.tagName, class: String(el?.className ?? ""), seen: style ? style.outlineStyle !== "none" && parseFloat(style.outlineWidth) >= 2 : false };
+  });
+
+await check("a rescue with nothing but keys", async (device) => {
+  const server = await serve(newShow([["45", "level=nothing", "--at", "foh"]]));
+  const page = await device(DESK);
+  await open(page, server, "house");
+  await page.locator(".row").first().waitFor();
+  await page.keyboard.type("45");
+  good(await page.locator(".typed").isVisible(), "the number shows while it is typed");
+  await page.keyboard.press("Enter");
+  await page.locator(".step.first .answer").first().waitFor();
+  const first = await page.locator(".step.first .answer").first().getAttribute("data-reading");
+  await page.keyboard.press("Shift+Digit1");
+  await page.locator(".note-good").first().waitFor();
+  const told = factsOf(server.show).filter((f) => f.kind === "reading");
+  same(told.at(-1).body.reading, first, "the first answer was told");
+  for (const [key, at] of [["c", ".clock"], ["w", ".talk"], ["s", ".mysteps"], ["g", ".sign-make"], ["l", ".all"]]) {
+    await page.keyboard.press(key);
+    await page.locator(at).waitFor();
+  }
+  await page.locator(".row").first().waitFor();
+  await page.keyboard.press("ArrowDown");
+  await page.keyboard.press("ArrowDown");
+  same((await focused(page)).class.includes("row"), true, "arrows go from row to row");
+  await page.keyboard.press("Enter");
+  await page.locator(".plate").waitFor();
+  await page.keyboard.press("ArrowRight");
+  await page.waitForFunction(() => location.hash === "#/line/3");
+  await page.keyboard.press("Escape");
+  await page.locator(".all").waitFor();
+  await page.keyboard.type("999");
+  await page.keyboard.press("Escape");
+  same(await page.locator(".typed").count(), 0, "Escape stays");
+});
+
+await check("every control is reached by Tab, with its focus seen", async (device) => {
+  const server = await serve(newShow([["45", "level=nothing", "--at", "foh"]]));
+  const page = await device(DESK);
+  await open(page, server, "house", "#/line/45");
+  for (const [hash, ready] of [["#/line/45", ".step.first"], ["#/steps", ".mysteps"], ["#/talk", ".talk"], ["#/sign", ".sign-make"], ["#/clock", ".acts"], ["#/me", ".keys"], ["#/panel/D", ".socket"], ["#/check/7", ".ten"]]) {
+    await to(page, hash);
+    await page.locator(ready).first().waitFor();
+    await page.waitForTimeout(300);
+    await page.evaluate(() => document.activeElement?.blur?.());
+    const all = await page.locator("a[href]:visible, button:not([disabled]):visible, select:visible, input:visible, summary:visible").count();
+    const met = new Set();
+    for (let i = 0; i < all + 6; ++i) {
+      await page.keyboard.press("Tab");
+      const f = await focused(page);
+      if (f.tag === "BODY" || f.tag === "HTML") continue;
+      good(f.seen, `${hash}: focus on ${f.tag}.${f.class} is not seen`);
+      met.add(await page.evaluate(() => [...document.querySelectorAll("*")].indexOf(document.activeElement)));
+    }
+    good(met.size >= all, `${hash}: ${met.size} of ${all} reached by Tab`);
+  }
+});
+
+await check("the sign asks where it looks before it is lit", async (device) => {
+  const server = await serve(newShow());
+  const phone = await device(PHONE);
+  await open(phone, server, "stage", "#/sign/45");
+  await phone.locator("[data-sign=show]").tap();
+  same(await phone.locator(".lit").count(), 0, "not lit yet");
+  await phone.locator("[data-sign=audience]").tap();
+  same(await phone.locator(".lit").count(), 0, "not towards the audience");
+  await phone.locator("[data-answer=YES]").tap();
+  await phone.locator("[data-sign=stage]").tap();
+  await phone.locator(".lit").waitFor();
+  const box = await phone.locator(".lit").boundingBox();
+  good(box.width >= 359 && box.height >= 739, "it fills the screen");
+  same(await phone.locator(".lit span").textContent(), "YES", "the answer");
+  // Half a second dark, half a second lit: one flash a second
+  const slow = await phone.evaluate(() => {
+    const el = document.querySelector(".lit");
+    el.classList.add("slow");
+    return getComputedStyle(el).animationDuration;
+  });
+  good(parseFloat(slow) >= 1 / 3, `a flash takes ${slow}`);
+  await phone.locator(".lit").tap();
+  same(await phone.locator(".lit").count(), 0, "closed");
+});
+
+await check("first run: the crew's lists, dropped in", async (device) => {
+  const server = await serve(null);
+  const page = await device(DESK);
+  await page.goto(server.address);
+  await page.locator(".drop").waitFor();
+  const lists = readdirSync(demo).filter((f) => f.endsWith(".csv")).map((f) => join(demo, f));
+  await page.locator(".drop input").setInputFiles(lists);
+  await page.locator(".first .say", { hasText: "48 lines, 4 boxes, 4 acts" }).waitFor();
+  await page.locator(".first .go", { hasText: "Take" }).click();
+  await page.locator(".row[data-line='48']").waitFor();
+});
+
+await check("first run: a list with a fault is mended in place", async (device) => {
+  const server = await serve(null);
+  const page = await device(DESK);
+  await page.goto(server.address);
+  await page.locator(".drop input").setInputFiles({ name: "inputs.csv", mimeType: "text/csv", buffer: Buffer.from("channel,source\n1,kick\n1,snare,\"open\n") });
+  await page.locator(".mend textarea").waitFor();
+  await page.locator(".mend textarea").fill("channel,source\n1,kick\n2,snare\n");
+  await page.locator(".mend .go").click();
+  await page.locator(".first .say").waitFor();
+  await page.locator(".first .go", { hasText: "Take" }).click();
+  await page.locator(".row").first().waitFor();
+});
+
+await check("first run: a number of lines", async (device) => {
+  const server = await serve(null);
+  const page = await device(PHONE);
+  await page.goto(server.address);
+  await page.locator(".begin input").fill("24");
+  await page.locator(".begin .wideb").first().tap();
+  await page.locator(".row[data-line='24']").waitFor();
+  same(await page.locator(".row").count(), 24, "lines");
+});
+
+await check("what people write is shown as text", async (device) => {
+  const server = await serve(newShow());
+  const house = await device(DESK);
+  const stage = await device(PHONE);
+  await open(house, server, "house", "#/talk");
+  await open(stage, server, "stage", "#/talk");
+  const text = "<img src=x onerror=\"document.title='hit'\"><b>bold</b>";
+  await house.locator("[data-to=stage]").click();
+  await house.locator(".compose input").fill(text);
+  await house.locator(".compose form button").click();
+  await stage.locator(".said p", { hasText: "<b>bold</b>" }).waitFor();
+  same(await stage.title(), "Linewalk", "nothing ran");
+  same(await stage.locator(".said img, .said b").count(), 0, "nothing was made of it");
+});

@@ -1,0 +1,211 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+//
+// Every screen in every light: no violation axe knows, states and steps 7:1 against their ground,
+// targets of 48 px, nothing wider than the screen, states that differ in grey; and a picture of each
+// in two sizes to be looked at.
+import { mkdirSync, readFileSync } from "node:fs";
+import { createRequire } from "node:module";
+import { join } from "node:path";
+import { check, DESK, good, newShow, open, PHONE, same, serve, shots, to } from "./harness.mjs";
+
+const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
+const THEMES = ["dark", "daylight", "red"];
+const SCREENS = [
+  ["lines", "#/lines", ".row"],
+  ["box-zoom", "#/lines/D", ".row"],
+  ["line-bad", "#/line/45", ".step.first"],
+  ["line-proven", "#/line/1", ".plate"],
+  ["steps", "#/steps", ".bigstep, .rest"],
+  ["panel", "#/panel/C", ".socket"],
+  ["check", "#/check/7", ".ten"],
+  ["sign", "#/sign/45", ".pickwords"],
+  ["talk", "#/talk", ".said li"],
+  ["clock", "#/clock", ".risk li"],
+  ["compare", "#/compare", ".compare p, .compare li"],
+  ["me", "#/me", ".keys"],
+];
+// A silent vocal, half a box gone with its tail, one box proven
+const FACTS = [
+  ["45", "level=nothing", "--at", "foh"],
+  ["45", "swap source=same"],
+  ...[29, 30, 31, 32].map((l) => [String(l), "level=nothing", "--at", "foh"]),
+  ...[1, 2, 3].flatMap((l) => ["foh", "mon", "broadcast"].map((d) => [String(l), "level=normal", "--at", d])),
+];
+
+// In the page: contrast of each text against the ground it stands on
+function contrasts(selector) {
+  const pen = Object.assign(document.createElement("canvas"), { width: 1, height: 1 }).getContext("2d", { willReadFrequently: true });
+  const rgb = (css) => {
+    pen.clearRect(0, 0, 1, 1);
+    pen.fillStyle = css;
+    pen.fillRect(0, 0, 1, 1);
+    return [...pen.getImageData(0, 0, 1, 1).data];
+  };
+  const light = ([r, g, b]) => [r, g, b].map((v) => v / 255).map((v) => (v <= 0.04045 ? v / 12.92 : ((v + 0.055) / 1.055) ** 2.4)).reduce((s, v, i) => s + v * [0.2126, 0.7152, 0.0722][i], 0);
+  return [...document.querySelectorAll(selector)]
+    .filter((el) => el.getClientRects().length && el.textContent.trim())
+    .map((el) => {
+      let ground = [0, 0, 0, 0];
+      for (let up = el; up && ground[3] < 255; up = up.parentElement) ground = rgb(getComputedStyle(up).backgroundColor);
+      const a = light(rgb(getComputedStyle(el).color));
+      const b = light(ground);
+      return { text: `${el.className}: ${el.textContent.trim().slice(0, 40)}`, ratio: (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05) };
+    });
+}
+const STATES_AND_STEPS = ".mark, .p-state, .p-name, .chip span, .chip b, .say, .caution, .answer, .row .n, .row .what b, .row .what small, .socket small, .socket b, .heard span, .where b, .big-n, .age, .ten b, .unseen p";
+
+// In the page: what can be touched and is smaller than 48 px
+function small() {
+  return [...document.querySelectorAll("a[href], button, select, input, textarea, summary")]
+    .filter((el) => !el.classList.contains("skip") && el.getClientRects().length)
+    .map((el) => ({ el, box: el.getBoundingClientRect() }))
+    .filter(({ box }) => box.width < 47.5 || box.height < 47.5)
+    .map(({ el, box }) => `${el.tagName}.${el.className} "${el.textContent.trim().slice(0, 30)}" ${Math.round(box.width)}x${Math.round(box.height)}`);
+}
+
+for (const theme of THEMES) {
+  for (const [size, how] of [["phone", PHONE], ["desk", DESK]]) {
+    await check(`screens, ${theme}, ${size}`, async (device) => {
+      const server = await serve(newShow(FACTS));
+      const page = await device(how);
+      const other = await device(DESK);
+      await open(other, server, "monitors", "#/talk");
+      await other.locator("[data-to=foh]").click();
+      await other.locator(".quick button").first().click();
+      await open(page, server, "house", "#/lines", theme);
+      const wrong = [];
+      for (const [name, hash, ready] of SCREENS) {
+        await to(page, hash);
+        await page.locator(ready).first().waitFor();
+        await page.waitForTimeout(250);
+        if (shots) {
+          mkdirSync(shots, { recursive: true });
+          await page.screenshot({ path: join(shots, `${name}-${theme}-${size}.png`), fullPage: size === "desk" });
+        }
+        for (const c of await page.evaluate(contrasts, STATES_AND_STEPS)) if (c.ratio < 7) wrong.push(`${name}: contrast ${c.ratio.toFixed(2)}: ${c.text}`);
+        for (const s of await page.evaluate(small)) wrong.push(`${name}: target ${s}`);
+        const over = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+        if (over > 0) wrong.push(`${name}: ${over} px wider than the screen`);
+        if (size === "phone" || name === "lines" || name === "line-bad") {
+          const found = await page.evaluate(async (source) => {
+            if (!window.axe) (0, eval)(source);
+            const { violations } = await window.axe.run(document, { resultTypes: ["violations"] });
+            return violations.map((v) => `${v.id}: ${v.nodes.slice(0, 3).map((x) => x.target.join(" ")).join("; ")}`);
+          }, axe).catch((e) => [String(e)]);
+          for (const f of found) wrong.push(`${name}: axe ${f}`);
+        }
+      }
+      same([...new Set(wrong)], [], "what is wrong");
+    });
+  }
+}
+
+await check("nothing is wider than 320 px, nor lost at 2560", async (device) => {
+  const server = await serve(newShow(FACTS));
+  const page = await device({ viewport: { width: 320, height: 640 }, hasTouch: true });
+  await open(page, server, "house");
+  const wrong = [];
+  for (const [width, height] of [[320, 640], [640, 320], [2560, 1440]]) {
+    await page.setViewportSize({ width, height });
+    for (const [name, hash, ready] of SCREENS) {
+      await to(page, hash);
+      await page.locator(ready).first().waitFor();
+      const over = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+      if (over > 0) wrong.push(`${name} at ${width}: ${over} px over`);
+      if (shots && (name === "lines" || name === "line-bad")) await page.screenshot({ path: join(shots, `${name}-${width}x${height}.png`) });
+    }
+  }
+  same(wrong, [], "what is wrong");
+});
+
+await check("large words: nothing is cut at 175 in 100", async (device) => {
+  const server = await serve(newShow(FACTS));
+  const page = await device(PHONE);
+  await page.addInitScript(() => localStorage.setItem("linewalk.size", "175"));
+  await open(page, server, "house");
+  const wrong = [];
+  for (const [name, hash, ready] of SCREENS) {
+    await to(page, hash);
+    await page.locator(ready).first().waitFor();
+    const over = await page.evaluate(() => document.documentElement.scrollWidth - innerWidth);
+    if (over > 0) wrong.push(`${name}: ${over} px over`);
+    if (shots) await page.screenshot({ path: join(shots, `${name}-large.png`) });
+  }
+  same(wrong, [], "what is wrong");
+});
+
+await check("states differ in grey, each with its word", async (device) => {
+  const server = await serve(newShow(FACTS));
+  const page = await device(DESK);
+  await open(page, server, "house");
+  await page.locator(".row").first().waitFor();
+  for (const theme of THEMES) {
+    await page.evaluate((t) => {
+      document.documentElement.dataset.theme = t;
+      document.documentElement.style.filter = "grayscale(1)";
+    }, theme);
+    const pictures = async (what) => {
+      const all = {};
+      for (const mark of await page.locator(what).all()) {
+        const state = await mark.evaluate((el) => el.dataset.state ?? el.className.replace("c-", ""));
+        all[state] ??= (await mark.screenshot()).toString("base64");
+      }
+      return all;
+    };
+    // How far two pictures are apart: the share of pixels that differ clearly
+    const apart = async (all) =>
+      page.evaluate(async (all) => {
+        const pixels = {};
+        for (const [state, base64] of Object.entries(all)) {
+          const image = new Image();
+          image.src = "data:image/png;base64," + base64;
+          await image.decode();
+          const c = Object.assign(document.createElement("canvas"), { width: 16, height: 16 });
+          const pen = c.getContext("2d");
+          pen.drawImage(image, 0, 0, 16, 16);
+          pixels[state] = pen.getImageData(0, 0, 16, 16).data;
+        }
+        const pairs = [];
+        const states = Object.keys(pixels);
+        for (let i = 0; i < states.length; ++i) {
+          for (let k = i + 1; k < states.length; ++k) {
+            let differ = 0;
+            for (let p = 0; p < 16 * 16 * 4; p += 4) differ += Math.abs(pixels[states[i]][p] - pixels[states[k]][p]) > 48 ? 1 : 0;
+            pairs.push([states[i] + "/" + states[k], differ / 256]);
+          }
+        }
+        return pairs;
+      }, all);
+    const marks = await pictures(".legend .mark .glyph");
+    same(Object.keys(marks).length > 0, true, "marks");
+    const glyphs = {};
+    for (const mark of await page.locator(".legend .mark").all()) {
+      const state = await mark.getAttribute("data-state");
+      glyphs[state] = (await mark.locator(".glyph").screenshot()).toString("base64");
+      same((await mark.textContent()).trim(), state, "the word beside the shape");
+    }
+    same(Object.keys(glyphs).length, 6, "six states");
+    for (const [pair, share] of await apart(glyphs)) good(share > 0.08, `${theme}: ${pair} differ in ${share} of the picture`);
+    const cells = {};
+    for (const state of ["proven", "unproven", "suspect", "bad"]) {
+      const cell = page.locator(`.row .cells .c-${state}`).first();
+      cells[state] = (await cell.screenshot()).toString("base64");
+    }
+    for (const [pair, share] of await apart(cells)) good(share > 0.05, `${theme}: cells ${pair} differ in ${share} of the picture`);
+  }
+});
+
+await check("a tail gone is a stripe, a break is a point", async (device) => {
+  const server = await serve(newShow(FACTS));
+  const page = await device(DESK);
+  await open(page, server, "house");
+  await page.locator(".row").first().waitFor();
+  const column = await page.evaluate(() => {
+    const rows = [...document.querySelectorAll(".group")].find((g) => g.querySelector(".letter").textContent === "C").querySelectorAll(".row:not(.s-unused)");
+    const heads = [...document.querySelectorAll(".group .colheads i")].map((i) => i.textContent);
+    const nth = heads.indexOf("tail");
+    return [...rows].slice(0, 5).map((r) => ({ c: r.querySelectorAll(".cells i")[nth].className, box: r.querySelectorAll(".cells i")[nth].getBoundingClientRect().toJSON() }));
+  });
+  same(column.map((c) => c.c), Array(5).fill("c-suspect"), "the tail of box C");
+  for (let i = 1; i < column.length; ++i) good(column[i].box.top - column[i - 1].box.bottom < 0.6, "cells touch");
+});
