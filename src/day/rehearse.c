@@ -8,6 +8,7 @@
 #include <stdlib.h>
 #include <string.h>
 
+enum { HOME_DESK = 0 }; ///< Where the engineer stands who notices: the first on the list
 enum { MAX_SEEN = 64, MAX_STEPS = 48, MAX_PEOPLE = 2 };
 
 /// One run under way.
@@ -496,7 +497,7 @@ rehearse_auto(Arena* arena, const Situation* const bases[], const RehearseOption
     const int which = rng_below(&rng, n_urns);
     const uint64_t seed = rng_bits(&rng);
     World world;
-    TRY(st, world_draw(urns[which], &rng, seed, &world));
+    TRY(st, world_draw(urns[which], &rng, seed, HOME_DESK, &world));
     for (int rule = 0; rule < REHEARSE_RULES; ++rule) {
       Arena of_run;
       arena_init(&of_run, NULL);

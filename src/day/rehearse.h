@@ -8,10 +8,11 @@
   Rehearsals without people: hidden faults found by different rules, with the same questions, walks,
   handling times and misreadings for all, so that what a rule is worth can be told in seconds.
 
-  A run hides one cause, tells what somebody noticed, and lets a rule act until a repair helped, a
-  way round is taken (where the rehearsal has them) or a new line has been run across the stage. The
-  clock adds what each step takes; people stay where the last step left them. A step by somebody
-  else than the person who asks costs the intercom when `asks` is set.
+  A run hides one cause that the engineer at the first desk notices, tells what that was, and lets a
+  rule act until a repair helped, a way round is taken (where the rehearsal has them) or a new line
+  has been run across the stage. The clock adds what each step takes; people stay where the last
+  step left them. A step by somebody else than the person who asks costs the intercom when `asks` is
+  set.
 
     ours            looks ahead as `next` does
     one-step        the same, one step ahead

@@ -205,7 +205,7 @@ world_complaint_on(const World* w, int line, Check* check, int* key)
 }
 
 Status
-world_draw(const WorldUrn* urn, Rng* rng, uint64_t seed, World* world)
+world_draw(const WorldUrn* urn, Rng* rng, uint64_t seed, int desk, World* world)
 {
   enum { TRIES = 1000 }; // Most causes are noticed; a plant where none is ends here all the same
   for (int try = 0; try < TRIES; ++try) {
@@ -218,10 +218,11 @@ world_draw(const WorldUrn* urn, Rng* rng, uint64_t seed, World* world)
     int key = 0;
     const World w = hidden(urn->base, &urn->causes[i], seed + (uint64_t)try);
     const Status st = world_complaint(&w, &check, &key);
-    if (st == STATUS_OK) {
+    if (st == STATUS_OK && (desk < 0 || check.desk == desk)) {
       *world = w;
+      return STATUS_OK;
     }
-    if (st != STATUS_NO_SOLUTION) {
+    if (st != STATUS_OK && st != STATUS_NO_SOLUTION) {
       return st;
     }
   }

@@ -46,11 +46,13 @@ typedef struct WorldUrn WorldUrn;
 Status
 world_urn(Arena* arena, const Situation* base, const WorldUrn** urn);
 
-/// Draw a cause and hide it, until one is drawn that somebody notices. `seed` is the world's own;
-/// what goes unnoticed takes the next. @param[out] world Untouched on error. @return STATUS_OK;
-/// STATUS_NO_SOLUTION when a thousand draws went unnoticed; STATUS_NO_MEMORY.
+/// Draw a cause and hide it, until one is drawn that somebody at `desk` notices first; -1 = at any
+/// desk. The odds list says what is wrong with a line as one desk reports it, so that only draws
+/// for one desk have its shares: each further desk brings its own settings. `seed` is the world's
+/// own; what goes unnoticed takes the next. @param[out] world Untouched on error. @return
+/// STATUS_OK; STATUS_NO_SOLUTION when a thousand draws went unnoticed; STATUS_NO_MEMORY.
 Status
-world_draw(const WorldUrn* urn, Rng* rng, uint64_t seed, World* world);
+world_draw(const WorldUrn* urn, Rng* rng, uint64_t seed, int desk, World* world);
 
 /// Hide a given cause. @return STATUS_NO_SOLUTION when nobody notices it in this world.
 Status

@@ -113,7 +113,7 @@ hide_drawn(Play* play, int line, Rng* rng, World* world)
     return st == STATUS_NO_SOLUTION ? nothing_there(play->face) : st;
   }
   for (int i = 0; i < MAX_DRAWS; ++i) {
-    st = world_draw(urn, rng, (uint64_t)play->seed, world);
+    st = world_draw(urn, rng, (uint64_t)play->seed, -1, world);
     if (st != STATUS_OK) {
       return st == STATUS_NO_SOLUTION ? nothing_there(play->face) : st;
     }

@@ -49,7 +49,7 @@ static World
 drawn(const WorldUrn* urn, Rng* rng, uint64_t seed)
 {
   World world;
-  assert_int_equal(world_draw(urn, rng, seed, &world), STATUS_OK);
+  assert_int_equal(world_draw(urn, rng, seed, -1, &world), STATUS_OK);
   return world;
 }
 
