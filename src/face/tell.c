@@ -1,0 +1,436 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "face/tell.h"
+
+#include "base/text.h"
+#include "day/repair.h"
+#include "face/line_view.h"
+
+#include <string.h>
+
+/*
+  A row of `makers` for each sort. What a telling lacks is said by the word the sender used, since
+  it is one and the same on the command line and on the wire.
+*/
+
+enum { TELL_CLEAR_SECONDS = 60 }; ///< What a flex check must stand (issue rule of the house)
+
+static const char* const words[TELL_COUNT] = {
+#define TELL_WORD(name, word) word,
+  TELL_LIST(TELL_WORD)
+#undef TELL_WORD
+};
+
+const char*
+tell_word(TellSort sort)
+{
+  return (unsigned)sort < TELL_COUNT ? words[sort] : "unknown";
+}
+
+bool
+tell_sort_of(const char* word, TellSort* sort)
+{
+  for (int i = 0; i < TELL_COUNT; ++i) {
+    if (!strcmp(word, words[i])) {
+      *sort = (TellSort)i;
+      return true;
+    }
+  }
+  return false;
+}
+
+static Status
+missing(const Face* face, const Telling* telling, const char* what)
+{
+  return error_set(face->error, STATUS_BAD_ARG, NULL, 0, 0, "%s: \"%s\" is missing.",
+                   tell_word(telling->sort), what);
+}
+
+static const char*
+act_of(const OpenShow* show)
+{
+  return show->act < 0 ? "" : show->act_word;
+}
+
+// A sentence that could not be made is no reason to lose the fact.
+static const char*
+or_nothing(const char* sentence)
+{
+  return sentence ? sentence : "";
+}
+
+const FoldFact*
+tell_fact(const OpenShow* show, const char* id)
+{
+  for (size_t i = 0; id && i < show->fold.all.n_facts; ++i) {
+    if (!strcmp(show->fold.all.facts[i]->fact.id, id)) {
+      return show->fold.all.facts[i];
+    }
+  }
+  return NULL;
+}
+
+// Find the line and settle the act that uses it.
+static Status
+find_line(const Face* face, OpenShow* show, const Telling* telling, int* line)
+{
+  Status st;
+  if (!telling->line) {
+    return missing(face, telling, "line");
+  }
+  TRY(st, show_act(face, show, -1));
+  TRY(st, show_line(face, show, telling->line, line));
+  return show_act(face, show, *line);
+}
+
+// ---- saw ----
+
+// Whether a word may be the tag of an item: it is on a list, or has a digit in it.
+static bool
+is_tag(const Plant* plant, const char* word)
+{
+  bool found = strpbrk(word, "0123456789") != NULL;
+  for (int i = 0; i < plant->n_items && !found; ++i) {
+    found = text_same(plant->items[i].tag, word);
+  }
+  return found;
+}
+
+// Where a check is made, as a Check; what stands in --at must fit it.
+static Status
+place_check(const Face* face, const OpenShow* show, int line, const Telling* telling, Check* check)
+{
+  const Plant* const plant = &show->plant;
+  const char* const check_word = telling->check;
+  Check out = {CHECK_LEVEL, -1};
+  if (text_begins(check_word, "swap")) {
+    RepairSort repair;
+    const char* blank = strchr(check_word, ' ');
+    out.sort = CHECK_SWAP;
+    if (blank && repair_of(blank + 1, &repair) && repair == REPAIR_CABLE &&
+        !text_same(blank + 1, repair_word(REPAIR_CABLE)) && !is_tag(plant, blank + 1)) {
+      blank = NULL; // A slip of the pen is no cable
+    }
+    if (!blank || !repair_of(blank + 1, &repair)) {
+      return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                       "Swap what? Write \"swap cable=better\"; also source, battery, plug, "
+                       "desk, tail, switch, lift, in-line, input, side, socket, lead, power, "
+                       "clock, owner, or a tag.");
+    }
+  } else if (!predict_check_of(check_word, &out.sort)) {
+    return error_set(
+      face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+      "There is no check \"%.40s\": level, tone, hum, crackle, polarity, seen, look, "
+      "volts, lamps, sent, ohms, flex, box, hunt, swap ITEM.",
+      check_word);
+  }
+  int place_line = line;
+  const char* const at = telling->at;
+  if (at && !situation_place(plant, at, &place_line, &out.desk)) {
+    return error_set(
+      face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+      "There is no place \"%.60s\": write a socket (A6, socket) or a desk (foh, mon, "
+      "broadcast).",
+      at);
+  }
+  if (place_line != line) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "\"%.60s\" is on line %d, not on line %d.", at,
+                     plant->lines[place_line].number, plant->lines[line].number);
+  }
+  const bool desk_only = out.sort <= CHECK_SEEN || out.sort == CHECK_HUNT;
+  const bool socket_only = out.sort == CHECK_VOLTS || out.sort == CHECK_LAMPS ||
+                           out.sort == CHECK_OHMS || out.sort == CHECK_FLEX ||
+                           out.sort == CHECK_BOX || out.sort == CHECK_SENT;
+  if (out.sort == CHECK_BOX && !plant_is_digital(plant, line)) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "Box %.40s is not digital: it has no lamps to look at.",
+                     plant->boxes[plant->lines[line].box].name);
+  }
+  if (at && ((desk_only && out.desk < 0) || (socket_only && out.desk >= 0))) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "%s is read at %s, not at \"%.40s\".", check_word,
+                     desk_only ? "a desk" : "the box socket", at);
+  }
+  if (!at && (desk_only || out.sort == CHECK_LOOK)) {
+    out.desk = 0;
+  }
+  if (out.desk >= 0 && plant->lines[line].desk_input[out.desk] == 0) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0, "Line %d does not go to the %s.",
+                     plant->lines[line].number, plant->desks[out.desk].say);
+  }
+  *check = out;
+  return STATUS_OK;
+}
+
+// "move=D8" is what `next` gives for a way round: the line runs on it now.
+static Status
+make_move(const Face* face, OpenShow* show, int line, const char* way, Told* told)
+{
+  const Plant* const plant = &show->plant;
+  int number = 0;
+  int to = -1;
+  int desk = -1;
+  if (text_begins(way, "line ") && text_whole(way + 5, 1, FACT_LINE_MAX, &number)) {
+    to = plant_line(plant, number);
+  } else {
+    (void)situation_place(plant, way, &to, &desk);
+  }
+  if (to < 0 || to == line) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "Line %d cannot move to \"%.60s\": write a spare socket (D8) or \"line 43\".",
+                     plant->lines[line].number, way);
+  }
+  const FactBody body = {.line = plant->lines[line].number, .way = way, .act = act_of(show)};
+  *told = (Told){
+    FACT_MOVED, body, line,
+    or_nothing(arena_format(face->arena, "Written down: line %d runs on %s now.", body.line, way))};
+  return STATUS_OK;
+}
+
+static Status
+make_saw(const Face* face, OpenShow* show, const Telling* telling, Told* told)
+{
+  int line = -1;
+  int key = 0;
+  Check check;
+  Status st;
+  TRY(st, find_line(face, show, telling, &line));
+  if (!telling->check || !telling->reading) {
+    return missing(face, telling, telling->check ? "reading" : "check");
+  }
+  if (text_same(telling->check, "move")) {
+    return make_move(face, show, line, telling->reading, told);
+  }
+  TRY(st, place_check(face, show, line, telling, &check));
+  TRY(st,
+      predict_key_of(&show->plant, show->act, check, line, telling->reading, &key, face->error));
+  const char* const at = check.desk >= 0 ? show->plant.desks[check.desk].name : "socket";
+  const FactBody body = {.line = show->plant.lines[line].number,
+                         .check = telling->check,
+                         .reading = telling->reading,
+                         .at = at,
+                         .act = act_of(show)};
+  *told = (Told){FACT_READING, body, line,
+                 or_nothing(arena_format(face->arena, "Line %d: %s=%s at %s, written down.",
+                                         body.line, body.check, body.reading, at))};
+  return STATUS_OK;
+}
+
+// ---- plug, tape, clear ----
+
+static Status
+make_plug(const Face* face, OpenShow* show, const Telling* telling, Told* told)
+{
+  if (!telling->place || !telling->what) {
+    return missing(face, telling, telling->place ? "what" : "place");
+  }
+  const int line = plant_socket(&show->plant, telling->place);
+  if (line < 0) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "There is no socket \"%.60s\": write a box and its socket, as in A6.",
+                     telling->place);
+  }
+  Status st;
+  TRY(st, show_act(face, show, line));
+  const char* const what = text_same(telling->what, "nothing") ? "" : telling->what;
+  bool is_listed = !what[0];
+  for (int i = 0; i < show->plant.n_inputs; ++i) {
+    is_listed = is_listed || (show->plant.inputs[i].act == show->act &&
+                              text_same(show->plant.inputs[i].source, what));
+  }
+  char text[40];
+  const char* const socket = arena_copy(face->arena, line_socket(&show->plant, line, text));
+  if (!socket) {
+    return STATUS_NO_MEMORY;
+  }
+  const FactBody body = {.place = socket, .what = what, .act = act_of(show)};
+  *told =
+    (Told){FACT_PLUGGED, body, line,
+           or_nothing(arena_format(face->arena, "%s: %s is plugged there now.%s", socket,
+                                   what[0] ? what : "nothing",
+                                   is_listed ? "" : " No list of this act has that source."))};
+  return STATUS_OK;
+}
+
+static Status
+make_tape(const Face* face, OpenShow* show, const Telling* telling, Told* told)
+{
+  if (!telling->item) {
+    return missing(face, telling, "item");
+  }
+  Status st;
+  TRY(st, show_act(face, show, -1));
+  const FactBody body = {.item = telling->item, .why = telling->why};
+  *told = (Told){FACT_TAPED_OFF, body, -1,
+                 or_nothing(arena_format(
+                   face->arena,
+                   "%s is taped off. Put the tape on so that it cannot be plugged; only a flex "
+                   "check of 60 s clears it.",
+                   telling->item))};
+  return STATUS_OK;
+}
+
+static Status
+make_clear(const Face* face, OpenShow* show, const Telling* telling, Told* told)
+{
+  const char* const item = telling->item;
+  const char* no = NULL;
+  if (!item) {
+    return missing(face, telling, "item");
+  }
+  if (!fold_is_taped_off(&show->fold, item)) {
+    no = arena_format(face->arena, "%s is not taped off.", item);
+  } else if (telling->seconds < TELL_CLEAR_SECONDS) {
+    no =
+      arena_format(face->arena,
+                   "%s stays taped off: only a flex check of %d s clears it%s; when it stood one, "
+                   "give --seconds %d.",
+                   item, TELL_CLEAR_SECONDS, telling->seconds < 0 ? "" : ", this one was shorter",
+                   TELL_CLEAR_SECONDS);
+  } else if (telling->breaks > 0) {
+    no = arena_format(face->arena, "%s stays taped off: it broke %d times in %d s.", item,
+                      telling->breaks, telling->seconds);
+  }
+  Status st;
+  TRY(st, show_act(face, show, -1));
+  if (no) {
+    *told = (Told){.kind = FACT_CLEARED, .line = -1, .say = no};
+    return STATUS_NO;
+  }
+  const FactBody body = {.item = item, .seconds = telling->seconds, .how = "flex check, 0 breaks"};
+  *told = (Told){FACT_CLEARED, body, -1,
+                 or_nothing(arena_format(face->arena, "%s is cleared: it stood %d s of flexing.",
+                                         item, telling->seconds))};
+  return STATUS_OK;
+}
+
+// ---- now, kit ----
+
+static Status
+make_now(const Face* face, OpenShow* show, const Telling* telling, Told* told)
+{
+  if (!telling->act) {
+    return missing(face, telling, "act");
+  }
+  // --act and ACT are read by the same rule
+  Args args = *face->args;
+  args.act = telling->act;
+  const Face asked = {face->arena, &args, face->screen, face->error, face->kept};
+  Status st;
+  TRY(st, show_act(&asked, show, -1));
+  const FactBody body = {.act = act_of(show)};
+  *told =
+    (Told){FACT_ACT_IN_FORCE, body, -1,
+           or_nothing(arena_format(face->arena, "In force for everybody: %s.", show->act_word))};
+  return STATUS_OK;
+}
+
+static Status
+make_kit(const Face* face, OpenShow* show, const Telling* telling, Told* told)
+{
+  if (!telling->item || telling->count < 0) {
+    return missing(face, telling, telling->item ? "count" : "item");
+  }
+  (void)show;
+  const FactBody body = {.kit = telling->item, .count = telling->count};
+  *told =
+    (Told){FACT_KIT, body, -1,
+           or_nothing(arena_format(face->arena, "Kit at hand: %d %s.", body.count, body.kit))};
+  return STATUS_OK;
+}
+
+// ---- take, refuse ----
+
+static Status
+make_step(const Face* face, OpenShow* show, const Telling* telling, Told* told)
+{
+  const bool takes = telling->sort == TELL_TAKE;
+  int line = -1;
+  Status st;
+  TRY(st, find_line(face, show, telling, &line));
+  if (!telling->step) {
+    return missing(face, telling, "step");
+  }
+  if (!takes && !telling->why) {
+    return missing(face, telling, "why");
+  }
+  FactBody body = {
+    .line = show->plant.lines[line].number, .step = telling->step, .at = telling->at};
+  if (takes) {
+    body.seconds = telling->seconds > 0 ? telling->seconds : 0;
+  } else {
+    body.why = telling->why;
+  }
+  *told = (Told){
+    takes ? FACT_STEP_TAKEN : FACT_STEP_REFUSED, body, line,
+    or_nothing(takes ? arena_format(face->arena, "Line %d: %s is taken.", body.line, body.step)
+                     : arena_format(face->arena, "Line %d: %s is handed back (%s).", body.line,
+                                    body.step, body.why))};
+  return STATUS_OK;
+}
+
+// ---- undo ----
+
+const char*
+tell_said(Arena* arena, const FoldFact* f)
+{
+  const FactBody* const b = &f->body;
+  switch (f->fact.kind) {
+    case FACT_READING:
+      return arena_format(arena, "line %d: %s=%s", b->line, b->check, b->reading);
+    case FACT_PLUGGED:
+      return arena_format(arena, "%s: %s", b->place, b->what[0] ? b->what : "nothing");
+    case FACT_TAPED_OFF:
+    case FACT_CLEARED:
+      return arena_format(arena, "%s %s", b->item,
+                          f->fact.kind == FACT_CLEARED ? "cleared" : "taped off");
+    case FACT_MOVED:
+      return arena_format(arena, "line %d on way %s", b->line, b->way);
+    case FACT_LIST_IMPORTED:
+      return arena_format(arena, "list %s, version %s", b->list, b->version);
+    case FACT_KIT:
+      return arena_format(arena, "kit: %d %s", b->count, b->kit);
+    case FACT_ACT_IN_FORCE:
+      return arena_format(arena, "act in force: %s", b->act[0] ? b->act : "bare lines");
+    case FACT_STEP_TAKEN:
+    case FACT_STEP_REFUSED:
+      return arena_format(arena, "line %d: %s", b->line, b->step);
+    default:
+      return arena_copy(arena, b->text ? b->text : "");
+  }
+}
+
+static Status
+make_undo(const Face* face, OpenShow* show, const Telling* telling, Told* told)
+{
+  if (!telling->of) {
+    return missing(face, telling, "of");
+  }
+  const FoldFact* const taken_back = tell_fact(show, telling->of);
+  if (!taken_back || !taken_back->in_force || !strcmp(taken_back->fact.role, SHOW_BEGINS)) {
+    return error_set(face->error, STATUS_NOT_FOUND, NULL, 0, 0,
+                     !taken_back            ? "There is no such fact to take back."
+                     : taken_back->in_force ? "The lists the show began with stay."
+                                            : "That was taken back before.");
+  }
+  Status st;
+  TRY(st, show_act(face, show, -1));
+  const FactBody body = {.id = taken_back->fact.id, .why = telling->why};
+  *told = (Told){FACT_VOIDED, body, -1,
+                 or_nothing(arena_format(face->arena, "Taken back: %s.",
+                                         or_nothing(tell_said(face->arena, taken_back))))};
+  return STATUS_OK;
+}
+
+Status
+tell_check(const Face* face, OpenShow* show, const Telling* telling, Told* told)
+{
+  static Status (*const makers[TELL_COUNT])(const Face*, OpenShow*, const Telling*, Told*) = {
+    [TELL_SAW] = make_saw,     [TELL_PLUG] = make_plug, [TELL_TAPE] = make_tape,
+    [TELL_CLEAR] = make_clear, [TELL_UNDO] = make_undo, [TELL_NOW] = make_now,
+    [TELL_KIT] = make_kit,     [TELL_TAKE] = make_step, [TELL_REFUSE] = make_step,
+  };
+  return (unsigned)telling->sort < TELL_COUNT
+           ? makers[telling->sort](face, show, telling, told)
+           : error_set(face->error, STATUS_BAD_ARG, NULL, 0, 0, "There is no such thing to tell.");
+}
