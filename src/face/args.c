@@ -70,6 +70,9 @@ static const ArgsOption options[] = {
   {'V', "hide", "FAULT", "hide this fault, as in \"cable: open 3\"; needs LINE"},
   {'q', "watch", NULL, "the advice plays, and says why"},
   {'Y', "tell", NULL, "the advice plays, told as Markdown with what else it would have taken"},
+  {'e', "port", "N", "listen at this port (usual: 8017; 0 = any that is free)"},
+  {'J', "lan", NULL, "open it to the network; phones join with a code"},
+  {'8', "stop-after", "S", "stop by itself after S seconds (1 to 604800)"},
   {'Z', "csv", "FILE", "with --heap: where the verdicts go (usual: heap.csv)"},
 };
 enum { N_OPTIONS = sizeof(options) / sizeof(options[0]) };
@@ -252,6 +255,15 @@ take_option(const ArgsVerb* verb, const ArgsOption* option, const char* value, A
     case 'q':
       args->watch = true;
       break;
+    case 'e':
+      good = text_whole(value, 0, 65535, &args->port);
+      break;
+    case 'J':
+      args->lan = true;
+      break;
+    case '8':
+      good = text_whole(value, 1, 604800, &args->stop_after_s);
+      break;
     case 'L':
       good = text_whole(value, 1, PLANT_MAX_LINES, &args->n_lines);
       break;
@@ -289,8 +301,13 @@ args_read(const ArgsVerb* verb, int argc, char** argv, Args* args, Error* error)
     known[i].has_arg = options[i].value ? required_argument : no_argument;
     known[i].val = options[i].letter;
   }
-  Args read = {
-    .seconds = -1, .celsius = 20, .insulation_mohm = -1, .awg = -1, .flex = -1, .seed = -1};
+  Args read = {.seconds = -1,
+               .celsius = 20,
+               .insulation_mohm = -1,
+               .awg = -1,
+               .flex = -1,
+               .seed = -1,
+               .port = -1};
   opterr = 0;
   optind = 1;
   for (;;) {

@@ -77,6 +77,10 @@ typedef struct {
   int n_people; ///< 0 = not given
   bool ways_round, asked, watch, tell;
   const char* hide;
+  // serve
+  int port; ///< -1 = not given
+  bool lan;
+  int stop_after_s; ///< 0 = not given
 } Args;
 
 /// The option of a letter; NULL when there is none.

@@ -173,6 +173,11 @@ static const Page pages[] = {
    "linewalk judge 3-pin --wired \"1-1 2-2 3-3\" --ohms \"1=0.4 2=1.6 3=1.6\" --length 20 "
    "--section "
    "0.22"},
+  {"serve", "[SHOW] [--port N] [--lan]", "the crew page: every phone knows its next step",
+   "Serves the crew page and its API until Ctrl-C: on this box alone, or with --lan to every phone "
+   "on the network, which then joins with the code on the screen. What is told there goes into the "
+   "show as if it were typed here, and each fact is on the disk before it is answered.",
+   "", "linewalk serve day.show --port 0 --stop-after 1"},
   {"help", "[VERB] [--man] [--completion]", "these pages",
    "Lists the verbs, or shows the page of one.", "", "linewalk help saw"},
 };

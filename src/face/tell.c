@@ -404,7 +404,7 @@ static Status
 make_undo(const Face* face, OpenShow* show, const Telling* telling, Told* told)
 {
   if (!telling->of) {
-    return missing(face, telling, "of");
+    return missing(face, telling, "fact");
   }
   const FoldFact* const taken_back = tell_fact(show, telling->of);
   if (!taken_back || !taken_back->in_force || !strcmp(taken_back->fact.role, SHOW_BEGINS)) {

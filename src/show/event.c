@@ -120,14 +120,23 @@ fact_id_new(char id[FACT_ID_ROOM])
 }
 
 void
-fact_time_now(char time[FACT_TIME_ROOM])
+fact_time_before(double age_s, char time[FACT_TIME_ROOM])
 {
   struct timespec now = {0};
   struct tm utc = {0};
   (void)clock_gettime(CLOCK_REALTIME, &now);
-  (void)gmtime_r(&now.tv_sec, &utc);
+  const int64_t age_ms = age_s > 0.0 && age_s < 1e9 ? (int64_t)(age_s * 1000.0) : 0;
+  const int64_t ms = (int64_t)now.tv_sec * 1000 + now.tv_nsec / 1000000 - age_ms;
+  const time_t seconds = (time_t)(ms / 1000);
+  (void)gmtime_r(&seconds, &utc);
   const size_t n = strftime(time, FACT_TIME_ROOM, "%Y-%m-%dT%H:%M:%S", &utc);
-  (void)snprintf(time + n, FACT_TIME_ROOM - n, ".%03dZ", (int)(now.tv_nsec / 1000000) % 1000);
+  (void)snprintf(time + n, FACT_TIME_ROOM - n, ".%03dZ", (int)(ms % 1000));
+}
+
+void
+fact_time_now(char time[FACT_TIME_ROOM])
+{
+  fact_time_before(0.0, time);
 }
 
 static bool

@@ -121,6 +121,10 @@ fact_id_new(char id[FACT_ID_ROOM]);
 void
 fact_time_now(char time[FACT_TIME_ROOM]);
 
+/// The time `age_s` seconds ago, the same way; below 0 counts as now.
+void
+fact_time_before(double age_s, char time[FACT_TIME_ROOM]);
+
 /**
    Read a body.
 
