@@ -95,77 +95,189 @@ round_key(Arena* arena, const AroundWay* way)
                       first >= 'A' && first <= 'Z' ? first - 'A' + 'a' : first, way->say + 1);
 }
 
-Status
-rescue_screen(const Situation* s, Arena* arena, int line, const NextOptions* options,
-              RescueScreen* screen)
+// Sound is back, or the line runs another way.
+static Status
+screen_done(const Situation* s, Arena* arena, int line, RescueScreen* out)
 {
+  const int to = s->moved_to[line];
+  out->state = RESCUE_DONE;
+  out->headline = to >= 0
+                    ? arena_format(arena,
+                                   to == line ? "Line %d runs on another network lead."
+                                              : "Line %d runs on a way round (line %d).",
+                                   s->plant->lines[line].number, s->plant->lines[to].number)
+                    : arena_format(arena, "Line %d has sound again.", s->plant->lines[line].number);
+  add_choice(out, 'u', "take the last answer back");
+  add_choice(out, 'q', "leave");
+  return out->headline ? STATUS_OK : STATUS_NO_MEMORY;
+}
+
+// The step of this line that somebody has in hand, worded; NULL when nobody has one, or it makes no
+// sense any more.
+static Status
+held_step(const Situation* s, Arena* arena, int line, const NextOptions* options, const Crew* crew,
+          const Step** step)
+{
+  const CrewTask* task = NULL;
+  for (int i = 0; i < crew->n_tasks && !task; ++i) {
+    task = crew->tasks[i].step.line == line && !crew->tasks[i].is_late ? &crew->tasks[i] : NULL;
+  }
+  *step = NULL;
+  if (!task) {
+    return STATUS_OK;
+  }
+  NextPerson* const people = arena_array(arena, (size_t)crew->n_people, sizeof(NextPerson));
+  if (!people) {
+    return STATUS_NO_MEMORY;
+  }
+  for (int i = 0; i < crew->n_people; ++i) {
+    people[i] = crew->people[i];
+    people[i].is_busy = i != task->person;
+  }
+  NextOptions theirs = *options;
+  theirs.people = people;
+  theirs.n_people = crew->n_people;
+  const Step* all = NULL;
+  int n = 0;
+  Status st = STATUS_OK;
+  TRY(st, next_choices(s, arena, line, &theirs, &all, &n));
+  for (int i = 0; i < n; ++i) {
+    const Step* const a = &all[i];
+    const Step* const b = &task->step;
+    const bool same =
+      a->does == b->does && a->desk == b->desk &&
+      (a->does == STEP_CHECK ? a->check.sort == b->check.sort : a->repair == b->repair);
+    if (same) {
+      const WordsFill fill = {.who = crew->people[task->person].role};
+      Step* const held = (Step*)a; // Made here: its reason is ours to say
+      held->why = words_say(arena, WORDS_WHY_HELD, &fill);
+      *step = held;
+      return held->why ? STATUS_OK : STATUS_NO_MEMORY;
+    }
+  }
+  return STATUS_OK;
+}
+
+// Who does what on this line now: what is held, what comes first, what helps meanwhile.
+static Status
+steps_in_hand(const Situation* s, Arena* arena, int line, const NextOptions* options,
+              const Crew* crew, RescueScreen* out, bool* goes_round)
+{
+  const Step* held = NULL;
+  SharePlan plan;
+  Status st = STATUS_OK;
+  TRY(st, held_step(s, arena, line, options, crew, &held));
+  TRY(st, share_plan(s, arena, &line, 1, options, crew, false, &plan));
+  if (held) {
+    int* const own = arena_array(arena, 1, sizeof(int));
+    if (!own) {
+      return STATUS_NO_MEMORY;
+    }
+    *own = line;
+    out->in_hand[out->n_in_hand++] =
+      (ShareStep){.step = held, .when = SHARE_NOW, .lines = own, .n_lines = 1, .ear = -1};
+  }
+  for (int i = 0; i < plan.n_steps && out->n_in_hand < RESCUE_MAX_IN_HAND; ++i) {
+    out->in_hand[out->n_in_hand++] = plan.steps[i];
+  }
+  *goes_round = plan.goes_round;
+  return STATUS_OK;
+}
+
+static bool
+anybody_free(const Crew* crew)
+{
+  bool is_free = false;
+  for (int i = 0; i < crew->n_people; ++i) {
+    is_free = is_free || !crew->people[i].is_busy;
+  }
+  return is_free;
+}
+
+static void
+add_choices(Arena* arena, RescueScreen* out)
+{
+  const Step* const step = out->step;
+  const bool round_first = out->state == RESCUE_ROUND;
+  if (round_first) {
+    add_choice(out, 'w', "done: it runs on the way round");
+  }
+  for (int i = 0; step && i < step->n_readings; ++i) {
+    add_choice(out, (char)('1' + i), step->reading_says[i]);
+  }
+  if (step) {
+    add_choice(out, 'c', "cannot do that");
+    add_choice(out, 'e', "somebody else did it already");
+  }
+  if (out->n_in_hand > 1) {
+    const Step* const other = out->in_hand[(out->at + 1) % out->n_in_hand].step;
+    add_choice(out, 'm', arena_format(arena, "answer for %s instead", other->who));
+  }
+  if (!round_first && out->n_ways > 0) {
+    add_choice(out, 'w', round_key(arena, &out->ways[0]));
+  }
+  add_choice(out, 'u', "take the last answer back");
+  add_choice(out, 'q', "leave");
+}
+
+Status
+rescue_with(const Situation* s, Arena* arena, int line, const NextOptions* options,
+            const Crew* crew, int at, RescueScreen* screen)
+{
+  static const WordsFill none;
   RescueScreen out = {.state = RESCUE_STEP, .why = "", .caution = ""};
-  NextAdvice advice = {0};
+  bool goes_round = false;
   Status st = STATUS_OK;
   out.likely = rescue_likely(s, arena, line);
+  if (!out.likely) {
+    return STATUS_NO_MEMORY;
+  }
   TRY(st, around_ways(s, arena, line, &out.ways, &out.n_ways));
   if (s->repaired_by[line] || s->moved_to[line] >= 0) {
-    out.state = RESCUE_DONE;
-    out.headline =
-      s->moved_to[line] >= 0
-        ? arena_format(arena,
-                       s->moved_to[line] == line ? "Line %d runs on another network lead."
-                                                 : "Line %d runs on a way round (line %d).",
-                       s->plant->lines[line].number, s->plant->lines[s->moved_to[line]].number)
-        : arena_format(arena, "Line %d has sound again.", s->plant->lines[line].number);
-    add_choice(&out, 'u', "take the last answer back");
-    add_choice(&out, 'q', "leave");
+    TRY(st, screen_done(s, arena, line, &out));
     *screen = out;
-    return out.headline && out.likely ? STATUS_OK : STATUS_NO_MEMORY;
+    return STATUS_OK;
   }
-  TRY(st, next_advise(s, arena, line, options, &advice));
-  Step* step = NULL;
-  for (int i = 0; i < advice.n_steps && !step; ++i) { // The way round has its own key
-    step = advice.steps[i].does == STEP_MOVE ? NULL : (Step*)&advice.steps[i];
-  }
-  out.step = step;
+  TRY(st, steps_in_hand(s, arena, line, options, crew, &out, &goes_round));
+  out.at = at > 0 && at < out.n_in_hand ? at : 0;
+  out.step = out.n_in_hand > 0 ? out.in_hand[out.at].step : NULL;
+  const bool waits = !out.step && !anybody_free(crew);
   // After a minute without a cause the way round comes first; so it does when it is the better bet.
-  const bool round_first =
-    out.n_ways > 0 && (!step || options->since_s >= ROUND_FIRST_S || advice.goes_round);
-  if (round_first) {
-    static const WordsFill none;
+  if (out.n_ways > 0 && !waits && (!out.step || options->since_s >= ROUND_FIRST_S || goes_round)) {
     out.state = RESCUE_ROUND;
     out.headline = out.ways[0].say;
     out.caution = out.ways[0].caution;
     out.why = words_say(
       arena, options->since_s >= ROUND_FIRST_S ? WORDS_WHY_ROUND : WORDS_WHY_ROUND_BET, &none);
-    add_choice(&out, 'w', "done: it runs on the way round");
-  } else if (!step) {
-    static const WordsFill none;
-    out.state = RESCUE_STUCK;
-    out.headline = words_say(arena, WORDS_STUCK, &none);
+  } else if (!out.step) {
+    out.state = waits ? RESCUE_WAIT : RESCUE_STUCK;
+    out.headline = words_say(arena, waits ? WORDS_WAIT : WORDS_STUCK, &none);
   } else {
-    out.headline = step->say;
-    out.why = step->why;
-    out.caution = step->caution;
+    out.headline = out.step->say;
+    out.why = out.step->why;
+    out.caution = out.step->caution;
   }
-  for (int i = 0; step && i < step->n_readings; ++i) {
-    add_choice(&out, (char)('1' + i), step->reading_says[i]);
-  }
-  if (step) {
-    add_choice(&out, 'c', "cannot do that");
-    add_choice(&out, 'e', "somebody else did it already");
-  }
-  if (!round_first && out.n_ways > 0) {
-    add_choice(&out, 'w', round_key(arena, &out.ways[0]));
-  }
-  add_choice(&out, 'u', "take the last answer back");
-  add_choice(&out, 'q', "leave");
+  add_choices(arena, &out);
   for (int i = 0; i < out.n_choices; ++i) {
     if (!out.choices[i].say) {
       return STATUS_NO_MEMORY;
     }
   }
-  if (!out.headline || !out.likely || !out.why) {
+  if (!out.headline || !out.why) {
     return STATUS_NO_MEMORY;
   }
   *screen = out;
   return STATUS_OK;
+}
+
+Status
+rescue_screen(const Situation* s, Arena* arena, int line, const NextOptions* options,
+              RescueScreen* screen)
+{
+  Crew crew;
+  Status st = STATUS_OK;
+  TRY(st, crew_now(arena, s->plant, NULL, "", options->home_desk, line, &crew));
+  return rescue_with(s, arena, line, options, &crew, 0, screen);
 }
 
 Status

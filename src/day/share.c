@@ -207,6 +207,17 @@ ear_for(const Share* w, const Step* step)
   return -1;
 }
 
+// When the other end does not answer one person can be found by voice; whoever else is to do
+// something, or to listen, must stand beside whoever asks.
+static bool
+can_be_told(const Share* w, const Step* step)
+{
+  const int here = w->s->plant->desks[w->options.home_desk].place;
+  return !w->options.nobody_answers ||
+         ((w->n_steps == 0 || w->people[step->person].place == here) &&
+          (step->ear_desk < 0 || w->s->plant->desks[step->ear_desk].place == here));
+}
+
 static bool
 can_be_done(const Share* w, const Step* step)
 {
@@ -215,7 +226,8 @@ can_be_done(const Share* w, const Step* step)
       return false;
     }
   }
-  return !w->people[step->person].is_busy && share_fits(w->s, w->doing, w->n_doing, step) &&
+  return !w->people[step->person].is_busy && can_be_told(w, step) &&
+         share_fits(w->s, w->doing, w->n_doing, step) &&
          (step->ear_desk < 0 || ear_for(w, step) >= 0);
 }
 
@@ -545,6 +557,7 @@ share_plan(const Situation* s, Arena* arena, const int lines[], int n_lines,
   if (n > 0) {
     plan->seconds = of[0].advice.seconds;
     plan->chance = of[0].advice.chance;
+    plan->goes_round = of[0].advice.goes_round;
   }
   return STATUS_OK;
 }

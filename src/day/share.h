@@ -11,6 +11,9 @@
   done; then, line by line, whoever is still free gets what helps meanwhile, if it pays: a look or
   a listen that leaves the first step alone and saves seconds on average, whatever that one finds.
 
+  When nobody answers, one person is found by voice, and beyond that only people beside whoever asks
+  are given anything to do or to listen to.
+
   What may be done at the same time is `share_together`, and a law in the tests: no two people at
   one joint, at one desk or with one thing of the kit; on one line nothing is touched while
   somebody listens; and nobody moves a plug anywhere while another step may turn phantom on.
@@ -31,8 +34,9 @@ typedef struct {
 typedef struct {
   const ShareStep* steps; ///< [n_steps] now, then meanwhile, then (with `wants_others`) instead
   int n_steps;
-  double seconds; ///< Until there is sound on the first line
-  double chance;  ///< Of that before the deadline; 0 without one
+  double seconds;  ///< Until there is sound on the first line
+  double chance;   ///< Of that before the deadline; 0 without one
+  bool goes_round; ///< What ends a search on the first line is a better bet than any step
   bool is_usual;
 } SharePlan;
 

@@ -24,7 +24,7 @@ static const struct {
   {"odds", offsetof(WordsFill, odds)},     {"fault", offsetof(WordsFill, fault)},
   {"unplug", offsetof(WordsFill, unplug)}, {"spare", offsetof(WordsFill, spare)},
   {"item", offsetof(WordsFill, item)},     {"lamps", offsetof(WordsFill, lamps)},
-  {"near", offsetof(WordsFill, near)},
+  {"near", offsetof(WordsFill, near)},     {"who", offsetof(WordsFill, who)},
 };
 
 static const char*

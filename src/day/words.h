@@ -110,6 +110,7 @@
   X(WORDS_WHY_ONE, "It settles one thing: {first}; {near}.")                                       \
   X(WORDS_WHY_REPAIR, "The chance that this mends it is {odds}, most likely: {first}; {near}.")    \
   X(WORDS_WHY_FIRST, "Nothing has been read on this line yet.")                                    \
+  X(WORDS_WHY_HELD, "{who} took this step and has not answered yet.")                              \
   X(WORDS_WHY_ROUND_BET,                                                                           \
     "Going round brings the sound back soonest now; the cause can be found later.")                \
   X(WORDS_WHY_ROUND, "The cause is not known after a minute: go round it now and find it later.")  \
@@ -245,6 +246,7 @@
     "There is sound again, but the cable that was taken out tests sound: a plug that was not "     \
     "home, or a break that comes and goes. Keep an ear on line {line}.")                           \
   X(WORDS_IT_IS_SHARED, "There is sound again. Most likely it was this: {first}, {odds}.")         \
+  X(WORDS_WAIT, "Everybody has their hands full: wait for an answer, or go round it.")             \
   X(WORDS_SOUND, "Nothing speaks against line {line}.")                                            \
   X(WORDS_STUCK,                                                                                   \
     "Nothing is left to try with the kit at hand: go round, and find it after the act.")
@@ -259,7 +261,7 @@ typedef enum {
 /// What fills the gaps; NULL gaps must not be in the sentence used (they show as "?").
 typedef struct {
   const char *desk, *input, *source, *socket, *box, *line, *way, *found, *first, *second, *odds,
-    *fault, *unplug, *spare, *item, *lamps, *near;
+    *fault, *unplug, *spare, *item, *lamps, *near, *who;
 } WordsFill;
 
 /// A filled sentence in `arena`; NULL when there is no memory.

@@ -104,11 +104,10 @@ static const Page pages[] = {
    "there is no step to take", "linewalk next day.show 45"},
   {"rescue", "SHOW LINE [--minutes M] [--nobody-answers] [--from DESK]",
    "be talked through a dead line until there is sound",
-   "One step at a time. Answer with a key: a number for what was seen, w for the way round, c "
-   "cannot "
-   "do that, e somebody else did, u take the last answer back, q leave. In a pipe the same with "
-   "one "
-   "answer a line.",
+   "One step at a time, shared out as by next. Answer with a key: a number for what was seen, w "
+   "for "
+   "the way round, c cannot do that, e somebody else did, m answer for the other one, u take the "
+   "last answer back, q leave. In a pipe the same with one answer a line.",
    "left before there was sound", "echo q | linewalk rescue day.show 45"},
   {"around", "SHOW LINE [--take N]", "ways round a fault, quickest first",
    "Spare sources, spare sockets and lines that neither this act nor the next one needs. --take N "

@@ -14,7 +14,8 @@
 
     facts --> situation --> screen --key--> fact --> facts ...
 
-  Nothing is kept between two turns but the show itself; each turn has its own memory. Whoever
+  Nothing is kept between two turns but the show itself and which of the steps in hand is being
+  answered; each turn has its own memory. Whoever
   leaves and comes back goes on where the facts stand.
 */
 
@@ -25,11 +26,13 @@ typedef struct {
   OpenShow* show;
   int line;
   Keys keys;
+  Crew crew;
   RescueScreen screen;
+  int at;           ///< Which step in hand is answered
   const char* note; ///< What to say above the next screen, "" = nothing
 } Talk;
 
-static const char* const state_words[] = {"step", "round", "done", "stuck"};
+static const char* const state_words[] = {"step", "round", "wait", "done", "stuck"};
 
 // ---- Drawing ----
 
@@ -51,6 +54,30 @@ draw_head(const Talk* talk, const Face* face)
     screen_say(screen, PAINT_WARN, "%s", talk->note);
   }
   screen_gap(screen);
+}
+
+// Who listens while a step is done, and what others do meanwhile.
+static void
+draw_others(const Talk* talk, const Face* face)
+{
+  const RescueScreen* const r = &talk->screen;
+  const Screen* const screen = face->screen;
+  const ShareStep* const own = &r->in_hand[r->at];
+  if (r->step && own->ear >= 0) {
+    screen_say(screen, PAINT_PLAIN, "%s listens at the %s.", talk->crew.people[own->ear].role,
+               talk->show->plant.desks[r->step->ear_desk].say);
+  }
+  for (int i = 0; i < r->n_in_hand; ++i) {
+    const Step* const step = r->in_hand[i].step;
+    if (i == r->at) {
+      continue;
+    }
+    if (step->caution[0]) {
+      screen_item(screen, PAINT_BAD, "Meanwhile, FIRST: ", step->caution);
+    }
+    screen_say(screen, PAINT_PLAIN, "%s%s: %s", step->caution[0] ? "" : "Meanwhile, ", step->who,
+               step->say);
+  }
 }
 
 static void
@@ -89,6 +116,9 @@ draw_step(const Talk* talk, const Face* face)
                r->step->caution && r->step->caution[0] ? "" : "Or go on looking. ", r->step->who,
                r->step->say);
   }
+  if (r->n_in_hand > 0) {
+    draw_others(talk, face);
+  }
 }
 
 static void
@@ -119,7 +149,16 @@ draw_json(const Talk* talk, const Face* face)
   json_object_set_new(answer, "caution", json_words(r->caution));
   json_object_set_new(answer, "likely", json_words(r->likely));
   json_object_set_new(answer, "note", json_words(talk->note));
-  json_object_set_new(answer, "step", r->step ? step_json(plant, r->step) : json_null());
+  json_object_set_new(answer, "step",
+                      r->step ? step_shared_json(plant, &talk->crew, &r->in_hand[r->at])
+                              : json_null());
+  json_t* const others = json_array();
+  for (int i = 0; i < r->n_in_hand; ++i) {
+    if (i != r->at) {
+      json_array_append_new(others, step_shared_json(plant, &talk->crew, &r->in_hand[i]));
+    }
+  }
+  json_object_set_new(answer, "meanwhile", others);
   json_t* const ways = json_array();
   for (int i = 0; i < r->n_ways; ++i) {
     json_array_append_new(ways, way_json(plant, &r->ways[i]));
@@ -173,6 +212,11 @@ answer_key(Talk* talk, const Face* face, char key)
     talk->note = "That key is not among the choices.";
     return STATUS_OK;
   }
+  if (key == 'm') {
+    talk->at = (talk->screen.at + 1) % talk->screen.n_in_hand;
+    return STATUS_OK;
+  }
+  talk->at = 0;
   if (st == STATUS_NO) {
     return key == 'u' ? take_back(talk, face) : STATUS_OK;
   }
@@ -192,7 +236,12 @@ turn(Talk* talk, const Face* face, bool* done)
   TRY(st, show_situate(face, show, talk->line));
   TRY(st, step_options(face, show, talk->line, &options, &deadline));
   options.since_s = keys_seconds(&talk->keys);
-  TRY(st, rescue_screen(show->situation, face->arena, talk->line, &options, &talk->screen));
+  char now[FACT_TIME_ROOM];
+  fact_time_now(now);
+  TRY(st, crew_now(face->arena, &show->plant, &show->fold, now, options.home_desk, talk->line,
+                   &talk->crew));
+  TRY(st, rescue_with(show->situation, face->arena, talk->line, &options, &talk->crew, talk->at,
+                      &talk->screen));
   if (face->args->json) {
     TRY(st, draw_json(talk, face));
   } else {
