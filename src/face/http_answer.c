@@ -25,7 +25,7 @@ typedef struct {
 } Question;
 
 static const Question questions[] = {
-  {"lines", {NULL}, "", true, false},
+  {"lines", {NULL}, "7", true, false},
   {"line", {"line"}, "", true, false},
   {"next", {"line?"}, "mnF", true, true},
   {"around", {"line"}, "F", true, false},
