@@ -34,3 +34,8 @@ export function walkOrder(steps: readonly Step[], boxes: readonly string[], from
     .sort((a, b) => when(a.s) - when(b.s) || far(a.s) - far(b.s) || socket(a.s) - socket(b.s) || a.i - b.i)
     .map((x) => x.s);
 }
+
+/// Where a box stands, when that says more than its letter.
+export function placeOfBox(box: string, place: string | undefined): string {
+  return !place || place === `box ${box}` ? "" : place;
+}

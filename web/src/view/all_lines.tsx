@@ -16,6 +16,7 @@ import { Glyph, StateMark } from "../glyph";
 import { cellsOf, columnsOf, type Column } from "../parts";
 import { href, route } from "../route";
 import { me, useAnswer } from "../store";
+import { placeOfBox } from "../walk";
 import { STATES, type BoxSays, type LineRow, type Now, type State } from "../wire";
 import { words } from "../words";
 import { Shell, useLines } from "./shell";
@@ -141,7 +142,7 @@ export function AllLines({ box }: { box: string }) {
                     <span>
                       <span class="vh">{words.box(g.b)}, </span>
                       {boxSays.get(g.b)?.name ?? words.box(g.b)}
-                      <small>{boxSays.get(g.b)?.place ?? ""}</small>
+                      <small>{placeOfBox(g.b, boxSays.get(g.b)?.place)}</small>
                     </span>
                   </a>
                 </h2>

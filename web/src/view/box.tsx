@@ -5,6 +5,7 @@
 import { Glyph, Icon } from "../glyph";
 import { href } from "../route";
 import { may, me, pending, tell } from "../store";
+import { placeOfBox } from "../walk";
 import type { LineRow } from "../wire";
 import { words } from "../words";
 import { desksOf } from "./all_lines";
@@ -55,7 +56,7 @@ export function BoxPanel({ box }: { box: string }) {
             <span class="letter">{box}</span>
             <span>
               {says?.name ?? words.box(box)}
-              <small>{says?.place ?? ""}</small>
+              <small>{placeOfBox(box, says?.place)}</small>
             </span>
           </h1>
           <nav class="boxtabs" aria-label={words.boxes}>

@@ -103,7 +103,7 @@ export function Shell({ title, children, bare }: { title: string; children: Comp
         {words.skip}
       </a>
       <header class="top">
-        <a class="name" href={href.lines()} aria-label={words.lines}>
+        <a class="name" href={href.lines()} aria-label={`${words.name}: ${words.lines}`}>
           <span class="wire" aria-hidden="true" />
           <b>{words.name}</b>
         </a>

@@ -110,7 +110,7 @@ export function StepCard({ step, keys, mine, tag }: { step: Step; keys?: boolean
       <p class="say">{step.say}</p>
       {step.why && <p class="because">{step.why}</p>}
       {!mine && <p class="because">{words.askFor(step.who)}</p>}
-      <h4>{words.whatSeen}</h4>
+      <p class="ask-what">{words.whatSeen}</p>
       <Readings step={step} keys={keys ?? false} />
       {may("refuse") && (
         <div class="refuse">

@@ -26,7 +26,7 @@ function BigStep({ step }: { step: Step }) {
       <header>
         <p class="where">
           <small>{words.at}</small>
-          <b>{desk ? words.deskName(step.at) : step.at === "socket" && line ? `${line.box}${line.socket}` : step.at}</b>
+          <b>{desk ? words.deskWord(step.at) : step.at === "socket" && line ? `${line.box}${line.socket}` : step.at}</b>
         </p>
         <a class="where line" href={href.line(step.line)}>
           <small>{words.typed}</small>
@@ -68,7 +68,7 @@ function BigStep({ step }: { step: Step }) {
           </button>
         </div>
       )}
-      <h3>{words.readWhat}</h3>
+      <p class="ask-what">{words.readWhat}</p>
       <Readings step={step} keys />
     </article>
   );
