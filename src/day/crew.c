@@ -267,8 +267,9 @@ crew_now(Arena* arena, const Plant* plant, const Fold* fold, const char* now, in
     const FoldFact* const f = all.facts[i];
     if (f->in_force && f->fact.kind == FACT_STEP_TAKEN) {
       take_step(&w, f);
-    } else if (f->in_force && (f->fact.kind == FACT_READING || f->fact.kind == FACT_MOVED ||
-                               f->fact.kind == FACT_STEP_REFUSED)) {
+    } else if (f->in_force &&
+               (f->fact.kind == FACT_READING || f->fact.kind == FACT_MOVED ||
+                f->fact.kind == FACT_STEP_REFUSED || f->fact.kind == FACT_STEP_DONE)) {
       hear(&w, f);
     }
   }

@@ -504,7 +504,9 @@ read_facts(Situation* s, Arena* arena, const Fold* fold)
   }
   for (size_t i = 0; i < fold->steps.n_facts; ++i) {
     const FoldFact* const f = fold->steps.facts[i];
-    if (f->fact.kind == FACT_STEP_REFUSED && f->body.step) {
+    // Who is busy hands a step back; that says nothing about the step
+    const bool is_busy = f->body.why && !strcmp(f->body.why, "busy");
+    if (f->fact.kind == FACT_STEP_REFUSED && f->body.step && !is_busy) {
       refused[s->n_refused] = arena_format(arena, "%d|%s", f->body.line, f->body.step);
       if (!refused[s->n_refused++]) {
         return STATUS_NO_MEMORY;

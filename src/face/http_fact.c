@@ -29,7 +29,10 @@ static const TextMember texts[] = {
   {"what", offsetof(Telling, what), FACT_WORD_BYTES},
   {"item", offsetof(Telling, item), FACT_WORD_BYTES},
   {"why", offsetof(Telling, why), 500},
+  {"because", offsetof(Telling, why), 500},
   {"step", offsetof(Telling, step), FACT_WORD_BYTES},
+  {"to", offsetof(Telling, to), 40},
+  {"text", offsetof(Telling, text), 500},
   {"of", offsetof(Telling, of), FACT_WORD_BYTES},
   {"fact", offsetof(Telling, of), FACT_WORD_BYTES},
 };
@@ -40,9 +43,10 @@ static const WholeMember wholes[] = {
   {"count", offsetof(Telling, count), FACT_COUNT_MAX},
 };
 
-static const char* const keys[] = {"id",   "verb",    "age_s",  "act",   "line", "check", "reading",
-                                   "at",   "place",   "what",   "item",  "why",  "step",  "of",
-                                   "fact", "seconds", "breaks", "count", NULL};
+static const char* const keys[] = {"id",      "verb", "age_s", "act",     "line",   "check",
+                                   "reading", "at",   "place", "what",    "item",   "why",
+                                   "step",    "of",   "fact",  "seconds", "breaks", "count",
+                                   "because", "to",   "text",  "who",     "urgent", NULL};
 
 static const char* const verbs[] = {
 #define FACT_VERB(name, word) word,
@@ -79,6 +83,8 @@ read_one(const JsonIn* in, const JsonAt* at, HttpFact* fact)
   TRY(st, json_in_number(in, at, "age_s", 0.0, 1e12, false, &fact->age_s));
   fact->age_s = fact->age_s > HTTP_AGE_MAX_S ? HTTP_AGE_MAX_S : fact->age_s;
   TRY(st, json_in_text(in, at, "act", FACT_WORD_BYTES, t->sort == TELL_NOW, &fact->act));
+  TRY(st, json_in_text(in, at, "who", FACT_WORD_BYTES, false, &fact->who));
+  TRY(st, json_in_bool(in, at, "urgent", &t->is_urgent));
   TRY(st, read_line(in, at, &t->line));
   for (size_t i = 0; i < sizeof(texts) / sizeof(texts[0]); ++i) {
     const char** const where = (const char**)(void*)((char*)t + texts[i].offset);
@@ -89,6 +95,9 @@ read_one(const JsonIn* in, const JsonAt* at, HttpFact* fact)
     double value = *where;
     TRY(st, json_in_number(in, at, wholes[i].key, 0.0, wholes[i].high, false, &value));
     *where = (int)value;
+  }
+  if (t->sort == TELL_REFUSE && t->why && !strcmp(t->why, "other")) {
+    t->why = "somebody else did";
   }
   if (t->sort == TELL_NOW) {
     t->act = fact->act;
@@ -171,5 +180,5 @@ http_fact_is_same(const HttpFact* fact, const FoldFact* known)
   }
   return kind == kinds[t->sort] && agrees(t->check, b->check) && agrees(t->reading, b->reading) &&
          agrees(t->item, kind == FACT_KIT ? b->kit : b->item) && agrees(t->step, b->step) &&
-         agrees(t->of, b->id);
+         agrees(t->text, b->text) && agrees(t->of, b->id);
 }

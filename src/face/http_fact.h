@@ -24,6 +24,7 @@ enum {
 typedef struct {
   const char* id; ///< As sent, good or not; "" = none
   Telling telling;
+  const char* who; ///< Role of the crew list whose step it is; NULL = that of whoever tells
   const char* act; ///< Answers for this act; NULL = the one in force
   double age_s;    ///< >= 0
   const char* no;  ///< Why it cannot be read; NULL = it can

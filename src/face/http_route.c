@@ -374,15 +374,11 @@ static const Path paths[] = {
 enum { N_PATHS = sizeof(paths) / sizeof(paths[0]) };
 
 static const Path*
-path_of(const char* method, const char* name, bool* is_there)
+path_of(const char* method, const char* name)
 {
-  *is_there = false;
   for (int i = 0; i < N_PATHS; ++i) {
-    if (!strcmp(paths[i].path, name)) {
-      *is_there = true;
-      if (!strcmp(paths[i].method, method)) {
-        return &paths[i];
-      }
+    if (!strcmp(paths[i].path, name) && !strcmp(paths[i].method, method)) {
+      return &paths[i];
     }
   }
   return NULL;
@@ -442,7 +438,6 @@ http_route_head(HttpRoute* route, HttpRequest* request, const char* method)
 {
   Error error = {0};
   HttpGuest guest;
-  bool is_there = false;
   HttpReply refused;
   if (!http_guard_host(request->connection, &refused)) {
     return reply(request, refused);
@@ -462,11 +457,7 @@ http_route_head(HttpRoute* route, HttpRequest* request, const char* method)
     return is_get ? HTTP_STEP_BODY
                   : reply(request, http_reply_say(MHD_HTTP_NOT_FOUND, "There is nothing here."));
   }
-  const Path* const path = path_of(is_get ? "GET" : "POST", name, &is_there);
-  if (is_there && !path) {
-    return reply(request, http_reply_say(MHD_HTTP_METHOD_NOT_ALLOWED, "Not like this: %s.",
-                                         is_get ? "POST" : "GET"));
-  }
+  const Path* const path = path_of(is_get ? "GET" : "POST", name);
   if (!path && is_post) {
     return reply(request, http_reply_say(MHD_HTTP_NOT_FOUND, "There is nothing to post to here."));
   }
@@ -481,12 +472,11 @@ HttpStep
 http_route_body(HttpRoute* route, HttpRequest* request)
 {
   HttpGuest guest;
-  bool is_there = false;
   const char* const name = behind_api(request);
   if (!name) {
     return reply(request, http_asset_reply(request->connection, request->query.path));
   }
-  const Path* const path = path_of(request->is_get ? "GET" : "POST", name, &is_there);
+  const Path* const path = path_of(request->is_get ? "GET" : "POST", name);
   // Asked again: who was put out while the body came in is out
   if (!is_let(route, request, path ? path->need : NEEDS_TOKEN, &guest)) {
     return HTTP_STEP_REPLY;

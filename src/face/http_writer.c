@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "face/http_writer.h"
 
+#include "base/text.h"
 #include "face/http_fact.h"
 #include "face/http_log.h"
 #include "face/http_show.h"
@@ -244,6 +245,31 @@ is_gathered(const Batch* batch, const char* id)
   return false;
 }
 
+// Steps are given to roles of the crew list, so whoever takes one tells it under that name: the one
+// they gave, else of those who begin where they stand the first. Without a list, as the page calls
+// it.
+static const char*
+crew_role(const Plant* plant, const char* place, const char* who, const char* role)
+{
+  const int desk = plant_desk(plant, place);
+  const int at = desk >= 0 ? plant->desks[desk].place : -1;
+  for (int i = 0; i < plant->n_people; ++i) {
+    if (who && text_same(plant->people[i].role, who)) {
+      return plant->people[i].role;
+    }
+  }
+  for (int i = 0; i < plant->n_people; ++i) {
+    bool is_box = false;
+    for (int b = 0; b < plant->n_boxes && desk < 0; ++b) {
+      is_box = is_box || plant->boxes[b].place == plant->people[i].place;
+    }
+    if ((at >= 0 && plant->people[i].place == at) || (is_box && !strcmp(place, "stage"))) {
+      return plant->people[i].role;
+    }
+  }
+  return role;
+}
+
 static Status
 gather(Batch* batch, const HttpRequest* request, Outcome* outcome, const Told* told)
 {
@@ -252,8 +278,9 @@ gather(Batch* batch, const HttpRequest* request, Outcome* outcome, const Told* t
   Fact fact;
   Status st;
   fact_time_before(outcome->sent->age_s, time);
-  st = fact_make(&batch->arena, told->kind, &told->body, time, request->place, request->role, &fact,
-                 &error);
+  const char* const role =
+    crew_role(&batch->writer->kept.show.plant, request->place, outcome->sent->who, request->role);
+  st = fact_make(&batch->arena, told->kind, &told->body, time, request->place, role, &fact, &error);
   if (st == STATUS_OK) {
     fact.id = outcome->sent->id;
     st = fact_check(&batch->arena, &fact, NULL, NULL, &error);
@@ -289,8 +316,8 @@ take_one(Batch* batch, const HttpRequest* request, Outcome* outcome, Error* erro
                                  tell_word(sort), request->role));
     return STATUS_OK;
   }
-  const bool needs_all = sort == TELL_UNDO || sort == TELL_CLEAR || is_gathered(batch, sent->id) ||
-                         batch->n_facts == BATCH_MAX;
+  const bool needs_all = sort == TELL_UNDO || sort == TELL_CLEAR || sort == TELL_SEEN ||
+                         is_gathered(batch, sent->id) || batch->n_facts == BATCH_MAX;
   if (batch->n_facts > 0 && (needs_all || writer->is_stale)) {
     TRY(st, write_gathered(batch, error));
     writer->is_stale = false;

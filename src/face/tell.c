@@ -341,31 +341,98 @@ make_kit(const Face* face, OpenShow* show, const Telling* telling, Told* told)
 
 // ---- take, refuse ----
 
+// "swap plug", "level at foh", "volts at socket": as crew_step_word words a step.
+static const char*
+step_word(const Face* face, const OpenShow* show, const Telling* telling)
+{
+  if (telling->step) {
+    return telling->step;
+  }
+  const char* const at = telling->at && plant_desk(&show->plant, telling->at) >= 0 ? telling->at
+                         : text_begins(telling->check, "swap ")                    ? NULL
+                                                                                   : "socket";
+  return arena_format(face->arena, "%s%s%s", telling->check, at ? " at " : "", at ? at : "");
+}
+
 static Status
 make_step(const Face* face, OpenShow* show, const Telling* telling, Told* told)
 {
-  const bool takes = telling->sort == TELL_TAKE;
+  static const FactKind kinds[] = {
+    [TELL_TAKE] = FACT_STEP_TAKEN, [TELL_REFUSE] = FACT_STEP_REFUSED, [TELL_DONE] = FACT_STEP_DONE};
+  static const char* const says[] = {[TELL_TAKE] = "taken", [TELL_DONE] = "done"};
+  const TellSort sort = telling->sort;
   int line = -1;
   Status st;
   TRY(st, find_line(face, show, telling, &line));
-  if (!telling->step) {
-    return missing(face, telling, "step");
+  if (!telling->step && !telling->check) {
+    return missing(face, telling, "check");
   }
-  if (!takes && !telling->why) {
+  if (sort == TELL_REFUSE && !telling->why) {
     return missing(face, telling, "why");
   }
-  FactBody body = {
-    .line = show->plant.lines[line].number, .step = telling->step, .at = telling->at};
-  if (takes) {
-    body.seconds = telling->seconds > 0 ? telling->seconds : 0;
-  } else {
-    body.why = telling->why;
+  FactBody body = {.line = show->plant.lines[line].number,
+                   .step = step_word(face, show, telling),
+                   .at = telling->at};
+  if (!body.step) {
+    return STATUS_NO_MEMORY;
   }
-  *told = (Told){
-    takes ? FACT_STEP_TAKEN : FACT_STEP_REFUSED, body, line,
-    or_nothing(takes ? arena_format(face->arena, "Line %d: %s is taken.", body.line, body.step)
-                     : arena_format(face->arena, "Line %d: %s is handed back (%s).", body.line,
-                                    body.step, body.why))};
+  body.seconds = sort == TELL_TAKE && telling->seconds > 0 ? telling->seconds : 0;
+  body.why = sort == TELL_REFUSE ? telling->why : NULL;
+  *told = (Told){kinds[sort], body, line,
+                 or_nothing(sort == TELL_REFUSE
+                              ? arena_format(face->arena, "Line %d: %s is handed back (%s).",
+                                             body.line, body.step, body.why)
+                              : arena_format(face->arena, "Line %d: %s is %s.", body.line,
+                                             body.step, says[sort]))};
+  return STATUS_OK;
+}
+
+// ---- say, seen ----
+
+static Status
+make_say(const Face* face, OpenShow* show, const Telling* telling, Told* told)
+{
+  static const char* const places[] = {"foh", "mon", "broadcast", "stage", "amps", "all"};
+  bool is_place = false;
+  int line = -1;
+  Status st;
+  if (!telling->to || !telling->text) {
+    return missing(face, telling, telling->to ? "text" : "to");
+  }
+  for (size_t i = 0; i < sizeof(places) / sizeof(places[0]); ++i) {
+    is_place = is_place || !strcmp(places[i], telling->to);
+  }
+  if (!is_place) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "There is no place \"%.40s\" to send to: foh, mon, broadcast, stage, amps or "
+                     "all.",
+                     telling->to);
+  }
+  if (telling->line) {
+    TRY(st, find_line(face, show, telling, &line));
+  }
+  const FactBody body = {.to = telling->to,
+                         .text = telling->text,
+                         .line = line >= 0 ? show->plant.lines[line].number : 0,
+                         .urgent = telling->is_urgent};
+  *told =
+    (Told){FACT_MESSAGE, body, line,
+           or_nothing(arena_format(face->arena, "Sent to %s: %s", telling->to, telling->text))};
+  return STATUS_OK;
+}
+
+static Status
+make_seen(const Face* face, OpenShow* show, const Telling* telling, Told* told)
+{
+  const FoldFact* const message = tell_fact(show, telling->of);
+  if (!telling->of) {
+    return missing(face, telling, "of");
+  }
+  if (!message || message->fact.kind != FACT_MESSAGE) {
+    return error_set(face->error, STATUS_NOT_FOUND, NULL, 0, 0, "There is no such message.");
+  }
+  const FactBody body = {.id = message->fact.id};
+  *told = (Told){FACT_MESSAGE_SEEN, body, -1, "Seen."};
   return STATUS_OK;
 }
 
@@ -393,8 +460,15 @@ tell_said(Arena* arena, const FoldFact* f)
     case FACT_ACT_IN_FORCE:
       return arena_format(arena, "act in force: %s", b->act[0] ? b->act : "bare lines");
     case FACT_STEP_TAKEN:
+      return arena_format(arena, "line %d: %s taken", b->line, b->step);
     case FACT_STEP_REFUSED:
-      return arena_format(arena, "line %d: %s", b->line, b->step);
+      return arena_format(arena, "line %d: %s handed back (%s)", b->line, b->step, b->why);
+    case FACT_STEP_DONE:
+      return arena_format(arena, "line %d: %s done", b->line, b->step);
+    case FACT_MESSAGE_SEEN:
+      return arena_copy(arena, "seen");
+    case FACT_VOIDED:
+      return arena_copy(arena, "taken back");
     default:
       return arena_copy(arena, b->text ? b->text : "");
   }
@@ -403,10 +477,8 @@ tell_said(Arena* arena, const FoldFact* f)
 static Status
 make_undo(const Face* face, OpenShow* show, const Telling* telling, Told* told)
 {
-  if (!telling->of) {
-    return missing(face, telling, "fact");
-  }
-  const FoldFact* const taken_back = tell_fact(show, telling->of);
+  const FoldFact* const taken_back =
+    tell_fact(show, telling->of ? telling->of : fold_undo_id(&show->fold));
   if (!taken_back || !taken_back->in_force || !strcmp(taken_back->fact.role, SHOW_BEGINS)) {
     return error_set(face->error, STATUS_NOT_FOUND, NULL, 0, 0,
                      !taken_back            ? "There is no such fact to take back."
@@ -429,6 +501,7 @@ tell_check(const Face* face, OpenShow* show, const Telling* telling, Told* told)
     [TELL_SAW] = make_saw,     [TELL_PLUG] = make_plug, [TELL_TAPE] = make_tape,
     [TELL_CLEAR] = make_clear, [TELL_UNDO] = make_undo, [TELL_NOW] = make_now,
     [TELL_KIT] = make_kit,     [TELL_TAKE] = make_step, [TELL_REFUSE] = make_step,
+    [TELL_DONE] = make_step,   [TELL_SAY] = make_say,   [TELL_SEEN] = make_seen,
   };
   return (unsigned)telling->sort < TELL_COUNT
            ? makers[telling->sort](face, show, telling, told)

@@ -22,7 +22,10 @@
   X(TELL_NOW, "now")                                                                               \
   X(TELL_KIT, "kit")                                                                               \
   X(TELL_TAKE, "take")                                                                             \
-  X(TELL_REFUSE, "refuse")
+  X(TELL_REFUSE, "refuse")                                                                         \
+  X(TELL_DONE, "done")                                                                             \
+  X(TELL_SAY, "say")                                                                               \
+  X(TELL_SEEN, "seen")
 
 typedef enum {
 #define TELL_ENUM(name, word) name,
@@ -42,12 +45,15 @@ typedef struct {
   const char* what;
   const char* item;
   const char* why;
-  const char* step;
-  const char* act; ///< For TELL_NOW: the act to put in force
-  const char* of;  ///< Id of the fact this one is about
-  int seconds;     ///< -1 = not given
-  int breaks;      ///< Counted breaks, >= 0
-  int count;       ///< -1 = not given
+  const char* step; ///< As crew_step_word words it; or NULL and `check` with `at`
+  const char* act;  ///< For TELL_NOW: the act to put in force
+  const char* of;   ///< Id of the fact this one is about; for an undo NULL = the newest
+  const char* to;   ///< Place a message goes to
+  const char* text;
+  int seconds; ///< -1 = not given
+  int breaks;  ///< Counted breaks, >= 0
+  int count;   ///< -1 = not given
+  bool is_urgent;
 } Telling;
 
 /// The fact it makes.

@@ -57,12 +57,16 @@ static const Field fields[FACT_KIND_COUNT][FIELDS_MAX] = {
                        WHOLE(seconds, FIELD_FREE, 0, FACT_COUNT_MAX)},
   [FACT_STEP_REFUSED] = {LINE(FIELD_NEEDED), TEXT(step, FIELD_FILLED), TEXT(why, FIELD_FILLED),
                          TEXT(at, FIELD_FREE)},
+  [FACT_STEP_DONE] = {LINE(FIELD_NEEDED), TEXT(step, FIELD_FILLED), TEXT(at, FIELD_FREE)},
   [FACT_LIST_IMPORTED] = {TEXT(list, FIELD_FILLED), TEXT(version, FIELD_NEEDED),
                           TEXT(text, FIELD_NEEDED), TEXT(file, FIELD_FREE), TEXT(act, FIELD_FREE)},
   [FACT_KIT] = {TEXT(kit, FIELD_FILLED), WHOLE(count, FIELD_NEEDED, 0, FACT_COUNT_MAX),
                 TEXT(place, FIELD_FREE)},
   [FACT_ACT_IN_FORCE] = {TEXT(act, FIELD_NEEDED)},
   [FACT_NOTE] = {TEXT(text, FIELD_FILLED), LINE(FIELD_FREE), TEXT(item, FIELD_FREE)},
+  [FACT_MESSAGE] = {TEXT(to, FIELD_FILLED), TEXT(text, FIELD_FILLED), LINE(FIELD_FREE),
+                    WHOLE(urgent, FIELD_FREE, 0, 1)},
+  [FACT_MESSAGE_SEEN] = {TEXT(id, FIELD_FILLED)},
   [FACT_VOIDED] = {TEXT(id, FIELD_FILLED), TEXT(why, FIELD_FREE)},
 };
 
@@ -75,7 +79,7 @@ static const Field all_fields[] = {
   TEXT(kit, FIELD_FREE),     TEXT(list, FIELD_FREE),         TEXT(place, FIELD_FREE),
   TEXT(reading, FIELD_FREE), TEXT(step, FIELD_FREE),         TEXT(text, FIELD_FREE),
   TEXT(version, FIELD_FREE), TEXT(way, FIELD_FREE),          TEXT(what, FIELD_FREE),
-  TEXT(why, FIELD_FREE),
+  TEXT(why, FIELD_FREE),     TEXT(to, FIELD_FREE),           WHOLE(urgent, FIELD_FREE, 0, 0),
 };
 
 static const char* const kind_words[FACT_KIND_COUNT] = {
@@ -238,13 +242,14 @@ body_take(FactKind kind, json_t* object, FactBody* body, Error* error)
     }
   }
   if (kind == FACT_STEP_REFUSED && strcmp(body->why, "cannot") != 0 &&
-      strcmp(body->why, "somebody else did") != 0) {
-    return error_set(error, STATUS_BAD_INPUT, NULL, 0, 0,
-                     "step_refused: \"why\" must be \"cannot\" or \"somebody else did\".");
+      strcmp(body->why, "somebody else did") != 0 && strcmp(body->why, "busy") != 0) {
+    return error_set(
+      error, STATUS_BAD_INPUT, NULL, 0, 0,
+      "step_refused: \"why\" must be \"cannot\", \"somebody else did\" or \"busy\".");
   }
-  if (kind == FACT_VOIDED && !id_is_good(body->id)) {
-    return error_set(error, STATUS_BAD_INPUT, NULL, 0, 0,
-                     "voided: \"id\" is not the id of a fact.");
+  if ((kind == FACT_VOIDED || kind == FACT_MESSAGE_SEEN) && !id_is_good(body->id)) {
+    return error_set(error, STATUS_BAD_INPUT, NULL, 0, 0, "%s: \"id\" is not the id of a fact.",
+                     fact_kind_word(kind));
   }
   return STATUS_OK;
 }

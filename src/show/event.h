@@ -25,12 +25,15 @@
       cleared       item [seconds how]            seconds of flexing it stood
       moved         line way [act detail]         way "" = back on its own way
       step_taken    line step [at seconds]
-      step_refused  line step why [at]            why: "cannot" or "somebody else did"
+      step_refused  line step why [at]            why: "cannot", "somebody else did" or "busy"
+      step_done     line step [at]                the hands are done; a desk tells what came of it
       list_imported list version text [file act]  text: the list itself, as UTF-8
       kit           kit count [place]
       act_in_force  act                           act "" = bare lines
       note          text [line item]
-      voided        id [why]                      id of the fact taken back
+      message       to text [line urgent]         to: a place ("foh", "stage") or "all"; urgent 0 or
+  1 message_seen  id                            somebody at the place it went to has read it voided
+  id [why]                      id of the fact taken back
 */
 
 /// name, word in the file and on the wire
@@ -42,10 +45,13 @@
   X(FACT_MOVED, "moved")                                                                           \
   X(FACT_STEP_TAKEN, "step_taken")                                                                 \
   X(FACT_STEP_REFUSED, "step_refused")                                                             \
+  X(FACT_STEP_DONE, "step_done")                                                                   \
   X(FACT_LIST_IMPORTED, "list_imported")                                                           \
   X(FACT_KIT, "kit")                                                                               \
   X(FACT_ACT_IN_FORCE, "act_in_force")                                                             \
   X(FACT_NOTE, "note")                                                                             \
+  X(FACT_MESSAGE, "message")                                                                       \
+  X(FACT_MESSAGE_SEEN, "message_seen")                                                             \
   X(FACT_VOIDED, "voided")
 
 typedef enum {
@@ -82,6 +88,7 @@ typedef struct {
   int line;    ///< 1 to FACT_LINE_MAX
   int count;   ///< 0 to FACT_COUNT_MAX
   int seconds; ///< 0 to FACT_COUNT_MAX
+  int urgent;  ///< 0 or 1
   const char* act;
   const char* at;
   const char* check;
@@ -97,6 +104,7 @@ typedef struct {
   const char* reading;
   const char* step;
   const char* text;
+  const char* to;
   const char* version;
   const char* way;
   const char* what;

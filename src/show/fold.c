@@ -21,6 +21,7 @@ typedef enum {
   SHELF_KIT,
   SHELF_LISTS,
   SHELF_NOTES,
+  SHELF_MESSAGES,
   SHELF_ACT,
   SHELF_VOIDS,
 } Shelf;
@@ -108,6 +109,7 @@ key_of(FoldFact* entry, size_t position)
       return (Key){SHELF_READINGS, b->line, {"", ""}, position, entry};
     case FACT_STEP_TAKEN:
     case FACT_STEP_REFUSED:
+    case FACT_STEP_DONE:
       return (Key){SHELF_STEPS, b->line, {"", ""}, position, entry};
     case FACT_PLUGGED:
       return (Key){SHELF_PLUGGED, 0, {b->place, word(b->act)}, position, entry};
@@ -122,6 +124,9 @@ key_of(FoldFact* entry, size_t position)
       return (Key){SHELF_LISTS, 0, {b->list, ""}, position, entry};
     case FACT_NOTE:
       return (Key){SHELF_NOTES, 0, {"", ""}, position, entry};
+    case FACT_MESSAGE:
+    case FACT_MESSAGE_SEEN:
+      return (Key){SHELF_MESSAGES, 0, {"", ""}, position, entry};
     case FACT_ACT_IN_FORCE:
       return (Key){SHELF_ACT, 0, {"", ""}, position, entry};
     case FACT_VOIDED:
@@ -302,6 +307,7 @@ fold_make(Arena* arena, const Fact* facts, size_t n_facts, Fold* fold, Error* er
     .kit = set_of(&shelves, SHELF_KIT, true, every_one),
     .lists = set_of(&shelves, SHELF_LISTS, true, every_one),
     .notes = set_of(&shelves, SHELF_NOTES, false, every_one),
+    .messages = set_of(&shelves, SHELF_MESSAGES, false, every_one),
   };
   *fold = made;
   return STATUS_OK;
@@ -342,7 +348,9 @@ const char*
 fold_undo_id(const Fold* fold)
 {
   for (size_t i = fold->all.n_facts; i-- > 0;) {
-    if (fold->all.facts[i]->in_force && fold->all.facts[i]->fact.kind != FACT_VOIDED) {
+    const FactKind kind = fold->all.facts[i]->fact.kind;
+    const bool is_talk = kind == FACT_MESSAGE || kind == FACT_MESSAGE_SEEN;
+    if (fold->all.facts[i]->in_force && kind != FACT_VOIDED && !is_talk) {
       return fold->all.facts[i]->fact.id;
     }
   }

@@ -36,7 +36,7 @@ typedef struct {
   FoldSet all;         ///< Log order, each id once, voided ones and voids included
   const FoldFact* act; ///< Newest act_in_force; NULL = none said
   FoldSet readings;    ///< By line, then log order
-  FoldSet steps;       ///< Taken and refused; by line, then log order
+  FoldSet steps;       ///< Taken, refused and done; by line, then log order
   FoldSet plugged;     ///< Newest for each place and act, by place and act; what "" = nothing there
   FoldSet taped_off;   ///< By item: those whose newest word is taped_off
   FoldSet cleared;     ///< By item: those whose newest word is cleared
@@ -44,6 +44,7 @@ typedef struct {
   FoldSet kit;         ///< Newest for each kit and place, by kit and place
   FoldSet lists;       ///< Newest for each list name, by name
   FoldSet notes;       ///< Log order
+  FoldSet messages;    ///< And that they were seen; log order
 } Fold;
 
 /**
@@ -68,7 +69,8 @@ fold_of_line(FoldSet set, int line);
 bool
 fold_is_taped_off(const Fold* fold, const char* item);
 
-/// Id of the fact an undo takes back: the newest in force that is not itself a void. NULL if there
+/// Id of the fact an undo takes back: the newest in force that is not itself a void
+/// nor a message (what was said cannot be unsaid). NULL if there
 /// is none. Taking it back is a `voided` with this id.
 const char*
 fold_undo_id(const Fold* fold);

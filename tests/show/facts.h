@@ -54,6 +54,7 @@ facts_random(Arena* arena, Rng* rng, const Fact* before, size_t n)
       break;
     case FACT_STEP_TAKEN:
     case FACT_STEP_REFUSED:
+    case FACT_STEP_DONE:
       b.line = 1 + rng_below(rng, 4);
       b.step = facts_word(rng);
       b.why = kind == FACT_STEP_REFUSED ? "cannot" : NULL;
@@ -72,6 +73,14 @@ facts_random(Arena* arena, Rng* rng, const Fact* before, size_t n)
       break;
     case FACT_NOTE:
       b.text = facts_word(rng);
+      break;
+    case FACT_MESSAGE:
+      b.to = "stage";
+      b.text = facts_word(rng);
+      b.urgent = rng_below(rng, 2);
+      break;
+    case FACT_MESSAGE_SEEN:
+      b.id = "message-0001";
       break;
     case FACT_VOIDED:
       b.id = before[rng_below(rng, (int)n)].id;

@@ -176,7 +176,8 @@ fold_agrees_with_the_definition(void** state)
       } wants[] = {
         {fold.readings, in_force && e->fact.kind == FACT_READING},
         {fold.steps,
-         in_force && (e->fact.kind == FACT_STEP_TAKEN || e->fact.kind == FACT_STEP_REFUSED)},
+         in_force && (e->fact.kind == FACT_STEP_TAKEN || e->fact.kind == FACT_STEP_REFUSED ||
+                      e->fact.kind == FACT_STEP_DONE)},
         {fold.plugged, newest && e->fact.kind == FACT_PLUGGED},
         {fold.taped_off, newest && e->fact.kind == FACT_TAPED_OFF},
         {fold.cleared, newest && e->fact.kind == FACT_CLEARED},
@@ -184,6 +185,8 @@ fold_agrees_with_the_definition(void** state)
         {fold.kit, newest && e->fact.kind == FACT_KIT},
         {fold.lists, newest && e->fact.kind == FACT_LIST_IMPORTED},
         {fold.notes, in_force && e->fact.kind == FACT_NOTE},
+        {fold.messages,
+         in_force && (e->fact.kind == FACT_MESSAGE || e->fact.kind == FACT_MESSAGE_SEEN)},
       };
       for (size_t s = 0; s < sizeof(wants) / sizeof(wants[0]); ++s) {
         if (e->in_force != in_force || set_holds(wants[s].set, e) != wants[s].want) {
@@ -203,9 +206,9 @@ static void
 same_state(const Fold* a, const Fold* b)
 {
   const FoldSet sets_a[] = {a->readings, a->steps, a->plugged, a->taped_off, a->cleared,
-                            a->moved,    a->kit,   a->lists,   a->notes};
+                            a->moved,    a->kit,   a->lists,   a->notes,     a->messages};
   const FoldSet sets_b[] = {b->readings, b->steps, b->plugged, b->taped_off, b->cleared,
-                            b->moved,    b->kit,   b->lists,   b->notes};
+                            b->moved,    b->kit,   b->lists,   b->notes,     b->messages};
   for (size_t s = 0; s < sizeof(sets_a) / sizeof(sets_a[0]); ++s) {
     assert_int_equal(sets_a[s].n_facts, sets_b[s].n_facts);
     for (size_t i = 0; i < sets_a[s].n_facts; ++i) {
