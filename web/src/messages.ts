@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 //
-// Messages are facts of the log: a `say` to a place, and a `seen` for each place that read it.
+// Messages are facts of the log: one to a place, and one more for each place that read it.
 
 import type { Told } from "./told";
 
@@ -23,13 +23,13 @@ const text = (v: unknown): string => (typeof v === "string" ? v : "");
 export function messagesOf(log: readonly Told[], place: string): Message[] {
   const seen = new Map<string, string[]>();
   for (const t of log) {
-    if (t.kind === "seen" && !t.void) {
-      const of = text(t.body["of"]) || text(t.body["id"]);
+    if (t.kind === "message_seen" && !t.void) {
+      const of = text(t.body["id"]);
       seen.set(of, [...(seen.get(of) ?? []), t.place]);
     }
   }
   return log
-    .filter((t) => (t.kind === "say" || t.kind === "said") && !t.void)
+    .filter((t) => t.kind === "message" && !t.void)
     .map((t) => {
       const by = seen.get(t.id) ?? [];
       return {

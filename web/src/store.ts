@@ -203,7 +203,7 @@ export async function tell(fact: Fact): Promise<void> {
 function answered(a: Answer, fact: Fact): void {
   pending.value = pending.value.filter((p) => p.id !== a.id);
   if (a.is === "refused") note("bad", a.say ? `${said.refused}: ${a.say}` : said.refused);
-  else if (!["say", "seen", "take", "undo"].includes(fact.verb)) note("good", a.say || said.toldGood, a.id);
+  else if (!["say", "seen", "take", "done", "undo"].includes(fact.verb)) note("good", a.say || said.toldGood, a.id);
   else if (fact.verb === "undo") note("good", a.say);
 }
 

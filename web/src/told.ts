@@ -36,6 +36,8 @@ export function toldSay(t: Told): string {
       return words.told.moved(text(b["way"]));
     case "step_taken":
       return words.told.taken(text(b["step"]));
+    case "step_done":
+      return words.told.done(text(b["step"]));
     case "step_refused":
       return words.told.refused(text(b["step"]), text(b["why"]));
     case "act_in_force":

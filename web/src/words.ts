@@ -169,6 +169,7 @@ export const words = {
     cleared: (item: string): string => `${item} cleared`,
     moved: (way: string): string => `moved to ${way}`,
     taken: (step: string): string => `step taken: ${step}`,
+    done: (step: string): string => `step done: ${step}`,
     refused: (step: string, why: string): string => `step not done: ${step} (${words.because[why] ?? why})`,
     act: (act: string): string => `${act} put in force`,
   },

@@ -46,18 +46,21 @@ export function stepWord(step: Step): string {
   return /^(foh|mon|broadcast)/.test(step.at) ? `${what} at ${step.at}` : what;
 }
 
+const about = (step: Step) => ({ line: step.line, step: stepWord(step), at: step.at, who: step.who });
+
 /// Because: as words.because names them.
 export function refuseStep(step: Step, why: "cannot" | "busy" | "somebody else did"): void {
-  void tell({ verb: "refuse", line: step.line, step: stepWord(step), at: step.at, why });
+  void tell({ verb: "refuse", ...about(step), why });
 }
 
 export function takeStep(step: Step): void {
-  void tell({ verb: "take", line: step.line, step: stepWord(step), at: step.at, seconds: Math.ceil(step.seconds) });
+  void tell({ verb: "take", ...about(step), seconds: Math.ceil(step.seconds) });
 }
 
-/// The hand is done; whether it helped is for a desk to hear.
+/// The hands are done; whether it helped is for a desk to hear, which is asked.
 export function doneStep(step: Step, desk: string): void {
-  void tell({ verb: "say", to: desk, text: words.doneAt(step.line, step.at), line: step.line });
+  void tell({ verb: "done", ...about(step) });
+  if (desk && may("say")) void tell({ verb: "say", to: desk, text: words.doneAt(step.line, step.at), line: step.line });
   note("good", words.doneSaid);
 }
 

@@ -80,7 +80,7 @@ check("addresses", () => {
 });
 
 let nth = 0;
-const told = (more: Partial<Logged>): Logged => ({ seq: ++nth, id: String(nth), at_s: 0, role: "house desk", place: "foh", kind: "say", line: null, say: "", void: false, body: {}, ...more });
+const told = (more: Partial<Logged>): Logged => ({ seq: ++nth, id: String(nth), at_s: 0, role: "house desk", place: "foh", kind: "message", line: null, say: "", void: false, body: {}, ...more });
 check("messages: for my place and for all, not my own; seen by me is seen", () => {
   const log = logWith(
     [],
@@ -88,7 +88,7 @@ check("messages: for my place and for all, not my own; seen by me is seen", () =
       told({ id: "1", body: { to: "stage", text: "one" } }),
       told({ id: "2", place: "stage", body: { to: "foh", text: "two" } }),
       told({ id: "3", body: { to: "all", text: "three" } }),
-      told({ id: "4", kind: "seen", place: "stage", body: { of: "1" } }),
+      told({ id: "4", kind: "message_seen", place: "stage", body: { id: "1" } }),
       told({ id: "5", body: { to: "mon", text: "five" } }),
       told({ id: "6", body: { to: "stage", text: "six" } }),
       told({ id: "7", kind: "voided", body: { id: "6" } }),
