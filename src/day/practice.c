@@ -146,9 +146,12 @@ after_say(const Practice* p)
   WordsFill fill = fill_of(p, p->last.desk);
   fill.line = arena_format(p->arena, "%d", line->number);
   fill.socket = arena_format(p->arena, "%s%d", fill.box, line->socket);
-  return !fill.input || !fill.line || !fill.socket ? NULL
-         : p->state == PRACTICE_ROUND              ? words_say(p->arena, WORDS_AFTER_ROUND, &fill)
-                                      : words_say(p->arena, sentences[p->last.repair], &fill);
+  const SharedState* const state = p->world.cause.state;
+  const bool bank = state && state->sort == SHARED_BANK;
+  const Sentence sentence = p->state == PRACTICE_ROUND ? WORDS_AFTER_ROUND
+                            : bank                     ? WORDS_AFTER_BANK
+                                                       : sentences[p->last.repair];
+  return fill.input && fill.line && fill.socket ? words_say(p->arena, sentence, &fill) : NULL;
 }
 
 static const char*

@@ -203,6 +203,9 @@
   X(WORDS_AFTER_DESK,                                                                              \
     "Nothing to tape off: it was the desk. Store the scene as it is now, or the next recall "      \
     "brings it back.")                                                                             \
+  X(WORDS_AFTER_BANK,                                                                              \
+    "Nothing to tape off: it was the desk. Phantom on, still muted and one by one, for the other " \
+    "sources of the bank that need it; then store the scene, or the next recall brings it back.")  \
   X(WORDS_AFTER_TAIL,                                                                              \
     "Nothing to tape off while it holds. Every line of box {box} is unproven until it has been "   \
     "heard again. If it goes once more, tape the tail off and lay another.")                       \

@@ -278,6 +278,46 @@ the_crew_plays(void** state)
   arena_deinit(&stage.arena);
 }
 
+/// Once there is sound the part is dealt with as what it is. Seeds whose world lets a repair help.
+static void
+what_to_do_with_the_part(void** state)
+{
+  (void)state;
+  Stage stage;
+  stage_init(&stage);
+  static const struct {
+    int line;
+    const char *cause, *says;
+  } rows[] = {
+    {45, "the cable in D5: open 2", "Tape over both ends of the cable"},
+    {45, "the tail of box D is not", "Every line of box D is unproven"},
+    {45, "house desk input 45: muted", "Store the scene"},
+    {45, "house desk input 45: dead", "Tape over input 45 of the house desk"},
+    {45, "the plug of vocal lead is in D6", "no part is bad"},
+    {45, "flat battery", "what was found at vocal lead"},
+    {41, "the source (vocal SR): dead", "Tape what came out"},
+    {21, "phantom is off on inputs 17 to 24", "one by one"},
+    {41, "split 41, mon side: open 2", "its side to the monitor desk is bad"},
+    {41, "socket D1: open 2", "Tape over socket D1"},
+  };
+  for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); ++i) {
+    const World world = hidden(&stage, rows[i].line, rows[i].cause, 1);
+    Practice* const p = practice_of(&stage, &world, 2);
+    while (screen_of(p).state == PRACTICE_WHERE) {
+      const Step* step = NULL;
+      const char* likely = NULL;
+      assert_int_equal(practice_advice(p, &step, &likely), STATUS_OK);
+      assert_int_equal(step ? practice_take(p, step) : practice_go_round(p), STATUS_OK);
+    }
+    PracticeEnd end;
+    assert_int_equal(practice_end(p, &end), STATUS_OK);
+    if (screen_of(p).state != PRACTICE_SOUND || !strstr(end.after, rows[i].says)) {
+      fail_msg("%s: %s", rows[i].cause, end.after);
+    }
+  }
+  arena_deinit(&stage.arena);
+}
+
 /// Everything a screen shows, as one text.
 static const char*
 text_of(Arena* arena, const PracticeScreen* s)
@@ -892,6 +932,7 @@ main(void)
     cmocka_unit_test(a_way_round_in_vain),
     cmocka_unit_test(what_a_way_round_passes),
     cmocka_unit_test(the_crew_plays),
+    cmocka_unit_test(what_to_do_with_the_part),
     cmocka_unit_test(nothing_is_given_away),
     cmocka_unit_test(any_keys_end),
     cmocka_unit_test(the_advice_plays_the_same_world),
