@@ -72,6 +72,7 @@ static const ArgsOption options[] = {
   {'Y', "tell", NULL, "the advice plays, told as Markdown with what else it would have taken"},
   {'e', "port", "N", "listen at this port (usual: 8017; 0 = any that is free)"},
   {'J', "lan", NULL, "open it to the network; phones join with a code"},
+  {'9', "limits", "TEXT", "what may be asked of it at most, as in \"address=200 streams=600\""},
   {'8', "stop-after", "S", "stop by itself after S seconds (1 to 604800)"},
   {'Z', "csv", "FILE", "with --heap: where the verdicts go (usual: heap.csv)"},
 };
@@ -257,6 +258,9 @@ take_option(const ArgsVerb* verb, const ArgsOption* option, const char* value, A
       break;
     case 'e':
       good = text_whole(value, 0, 65535, &args->port);
+      break;
+    case '9':
+      args->limits = value;
       break;
     case 'J':
       args->lan = true;

@@ -80,6 +80,7 @@ typedef struct {
   // serve
   int port; ///< -1 = not given
   bool lan;
+  const char* limits;
   int stop_after_s; ///< 0 = not given
 } Args;
 

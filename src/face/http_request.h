@@ -21,7 +21,7 @@
 */
 
 /// What a worker is to do.
-typedef enum { HTTP_ASK, HTTP_FACTS, HTTP_NEW, HTTP_IMPORT } HttpTask;
+typedef enum { HTTP_ASK, HTTP_FACTS, HTTP_NEW } HttpTask;
 
 typedef struct HttpRequest HttpRequest;
 

@@ -80,7 +80,6 @@ may_json(const HttpGuest* guest)
   }
   if (may & HTTP_MAY_IMPORT) {
     json_array_append_new(list, json_words("new"));
-    json_array_append_new(list, json_words("import"));
   }
   if (guest->is_here) {
     json_array_append_new(list, json_words("phones"));
@@ -331,6 +330,12 @@ answer_facts(HttpRoute* route, HttpRequest* request, const HttpGuest* guest)
 }
 
 static HttpStep
+answer_new(HttpRoute* route, HttpRequest* request, const HttpGuest* guest)
+{
+  return to_writer(route, request, guest, HTTP_NEW);
+}
+
+static HttpStep
 answer_question(HttpRoute* route, HttpRequest* request, const char* verb)
 {
   Error error = {0};
@@ -365,11 +370,11 @@ http_route_done(HttpRoute* route, HttpRequest* request)
 // ---- The table ----
 
 static const Path paths[] = {
-  {"GET", "me", NEEDS_NOTHING, answer_me},       {"POST", "join", NEEDS_NOTHING, answer_join},
-  {"POST", "leave", NEEDS_TOKEN, answer_leave},  {"GET", "stream", NEEDS_TOKEN, answer_stream},
-  {"POST", "facts", NEEDS_TOKEN, answer_facts},  {"GET", "phones", NEEDS_HERE, answer_phones},
-  {"POST", "phones", NEEDS_HERE, answer_out},    {"GET", "code", NEEDS_HERE, answer_code},
-  {"POST", "code", NEEDS_HERE, answer_new_code},
+  {"GET", "me", NEEDS_NOTHING, answer_me},      {"POST", "join", NEEDS_NOTHING, answer_join},
+  {"POST", "leave", NEEDS_TOKEN, answer_leave}, {"GET", "stream", NEEDS_TOKEN, answer_stream},
+  {"POST", "facts", NEEDS_TOKEN, answer_facts}, {"POST", "new", NEEDS_IMPORT, answer_new},
+  {"GET", "phones", NEEDS_HERE, answer_phones}, {"POST", "phones", NEEDS_HERE, answer_out},
+  {"GET", "code", NEEDS_HERE, answer_code},     {"POST", "code", NEEDS_HERE, answer_new_code},
 };
 enum { N_PATHS = sizeof(paths) / sizeof(paths[0]) };
 
@@ -418,9 +423,7 @@ http_route_body_max(const HttpRoute* route, const HttpRequest* request)
   if (name && !strcmp(name, "facts")) {
     return (size_t)route->limits.body_bytes;
   }
-  return name && (!strcmp(name, "new") || !strcmp(name, "import"))
-           ? (size_t)route->limits.list_bytes
-           : SMALL_BODY;
+  return name && !strcmp(name, "new") ? (size_t)route->limits.list_bytes : SMALL_BODY;
 }
 
 static HttpStep

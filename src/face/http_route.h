@@ -34,10 +34,6 @@ typedef struct {
   HttpAnswers* answers;
 } HttpRoute;
 
-/// Seconds of a clock that only goes forward; never 0.
-int64_t
-http_clock_s(void);
-
 /// Judge the head.
 HttpStep
 http_route_head(HttpRoute* route, HttpRequest* request, const char* method);

@@ -2,6 +2,7 @@
 #include "face/http_server.h"
 
 #include "face/http_answer.h"
+#include "face/http_guard.h"
 #include "face/http_route.h"
 
 #include <arpa/inet.h>
@@ -45,6 +46,7 @@ struct HttpServer {
   pthread_cond_t wake;
   bool is_stopping; ///< Under the lock
   Watched* watched; ///< Under the lock
+  int n_visitors;   ///< Under the lock
 };
 
 int64_t
@@ -80,7 +82,10 @@ connection_changed(void* user, struct MHD_Connection* connection, void** context
     if (watched) {
       watched->socket = info->connect_fd;
       watched->since_s = http_clock_s();
+      char address[HTTP_ADDRESS_ROOM];
+      http_guard_address(connection, address);
       (void)pthread_mutex_lock(&server->lock);
+      server->n_visitors += !http_guard_is_loopback(address);
       watched->next = server->watched;
       if (watched->next) {
         watched->next->before = watched;
@@ -375,6 +380,15 @@ int
 http_server_streams(HttpServer* server)
 {
   return http_stream_count(server->route.stream);
+}
+
+int
+http_server_visitors(HttpServer* server)
+{
+  (void)pthread_mutex_lock(&server->lock);
+  const int n = server->n_visitors;
+  (void)pthread_mutex_unlock(&server->lock);
+  return n;
 }
 
 bool

@@ -49,6 +49,10 @@ typedef struct {
 
 typedef struct HttpServer HttpServer;
 
+/// Seconds of a clock that only goes forward; never 0.
+int64_t
+http_clock_s(void);
+
 /// Start listening. @return what opening the show said; STATUS_LOCKED when the port is taken;
 /// STATUS_IO, STATUS_NO_MEMORY.
 Status
@@ -69,6 +73,10 @@ http_server_state(HttpServer* server, HttpState* state);
 /// How many phones read along.
 int
 http_server_streams(HttpServer* server);
+
+/// How many connections came from other boxes so far.
+int
+http_server_visitors(HttpServer* server);
 
 /// Put one out: its token is no good any more and its stream ends. False: no such session.
 bool

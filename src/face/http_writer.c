@@ -4,6 +4,7 @@
 #include "base/text.h"
 #include "face/http_fact.h"
 #include "face/http_log.h"
+#include "face/http_new.h"
 #include "face/http_show.h"
 #include "face/json.h"
 
@@ -454,6 +455,63 @@ take_batch(HttpWriter* writer, HttpRequest* first)
   arena_deinit(&batch.arena);
 }
 
+// ---- The show ----
+
+static Status
+open_show(HttpWriter* writer, const char* path, Error* error)
+{
+  Status st;
+  TRY(st, http_show_open(&writer->kept, path, STORE_WRITE, error));
+  http_stream_reset(writer->stream);
+  publish(writer, true);
+  send_behind(writer, 0);
+  return STATUS_OK;
+}
+
+// The first show. There is one show a server: another one is another server's.
+static void
+make_show(HttpWriter* writer, HttpRequest* request)
+{
+  const char* path = NULL;
+  Arena arena;
+  Error error = {0};
+  if (writer->kept.is_open) {
+    http_request_done(request, http_reply_say(MHD_HTTP_CONFLICT,
+                                              "There is a show already: start a server without "
+                                              "one to make another."));
+    return;
+  }
+  arena_init(&arena, NULL);
+  HttpReply reply = http_new_take(&arena, request->body, request->n_body, &path);
+  const Status st = path ? open_show(writer, path, &error) : STATUS_OK;
+  if (st != STATUS_OK) {
+    http_reply_drop(&reply);
+    reply = http_reply_error(st, &error);
+  }
+  arena_deinit(&arena);
+  http_request_done(request, reply);
+}
+
+// Requests for a first show, answered; the others are left, in order.
+static HttpRequest*
+take_new(HttpWriter* writer, HttpRequest* all)
+{
+  HttpRequest* left = NULL;
+  HttpRequest** end = &left;
+  for (HttpRequest* r = all; r;) {
+    HttpRequest* const next = r->next;
+    if (r->task == HTTP_NEW) {
+      make_show(writer, r);
+    } else {
+      r->next = NULL;
+      *end = r;
+      end = &r->next;
+    }
+    r = next;
+  }
+  return left;
+}
+
 // ---- The thread ----
 
 static int64_t
@@ -472,6 +530,7 @@ run(void* user)
   bool is_closed = false;
   for (HttpRequest* all = NULL; all || !is_closed;) {
     all = http_queue_take(&writer->queue, POLL_MS, &is_closed);
+    all = take_new(writer, all);
     if (all) {
       take_batch(writer, all);
     } else if (writer->kept.is_open) {
@@ -483,17 +542,6 @@ run(void* user)
     }
   }
   return NULL;
-}
-
-static Status
-open_show(HttpWriter* writer, const char* path, Error* error)
-{
-  Status st;
-  TRY(st, http_show_open(&writer->kept, path, STORE_WRITE, error));
-  http_stream_reset(writer->stream);
-  publish(writer, true);
-  send_behind(writer, 0);
-  return STATUS_OK;
 }
 
 Status

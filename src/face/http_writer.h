@@ -34,7 +34,7 @@ Status
 http_writer_start(const char* path, HttpStream* stream, int heartbeat_s, HttpWriter** writer,
                   Error* error);
 
-/// HTTP_FACTS, HTTP_NEW and HTTP_IMPORT go here. False: it is stopping.
+/// HTTP_FACTS and HTTP_NEW go here. False: it is stopping.
 bool
 http_writer_push(HttpWriter* writer, HttpRequest* request);
 

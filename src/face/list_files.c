@@ -126,15 +126,12 @@ make_room(const Face* face, ListFiles* files)
 }
 
 static Status
-add_file(const Face* face, ListFiles* files, const char* path)
+add_list(const Face* face, ListFiles* files, const char* path, const char* bytes, size_t n_bytes)
 {
-  ListText list = {.name = show_base_name(path)};
+  ListText list = {show_base_name(path), bytes, n_bytes};
   ListSource source = {.path = path, .others = ""};
-  char* bytes = NULL;
   Status st;
   TRY(st, make_room(face, files));
-  TRY(st, show_read_file(face, path, TABLE_MAX_BYTES, &bytes, &list.n_bytes));
-  list.bytes = bytes;
   if (sheet_is_workbook(list.bytes, list.n_bytes)) {
     TRY(st, from_workbook(face, &list, &source));
   }
@@ -148,6 +145,23 @@ add_file(const Face* face, ListFiles* files, const char* path)
   files->lists[files->n] = list;
   files->sources[files->n++] = source;
   return STATUS_OK;
+}
+
+static Status
+add_file(const Face* face, ListFiles* files, const char* path)
+{
+  char* bytes = NULL;
+  size_t n_bytes = 0;
+  Status st;
+  TRY(st, show_read_file(face, path, TABLE_MAX_BYTES, &bytes, &n_bytes));
+  return add_list(face, files, path, bytes, n_bytes);
+}
+
+Status
+list_files_add_bytes(const Face* face, ListFiles* files, const char* name, const char* bytes,
+                     size_t n_bytes)
+{
+  return add_list(face, files, name, bytes, n_bytes);
 }
 
 // Names that begin with ~$ are what a spreadsheet leaves while a workbook is open in it.

@@ -28,6 +28,11 @@ typedef struct {
 Status
 list_files_add(const Face* face, ListFiles* files, const char* path);
 
+/// Add a list from memory under a name; the bytes are borrowed.
+Status
+list_files_add_bytes(const Face* face, ListFiles* files, const char* name, const char* bytes,
+                     size_t n_bytes);
+
 /// An error names the file as the user did, not as the show will.
 void
 list_files_place(const Face* face, const ListFiles* files);

@@ -33,7 +33,7 @@ static const Verb verbs[] = {
   {{"solve", 1, 1, ""}, verb_solve},
   {{"card", 0, 2, "SulDcvxB"}, verb_card},
   {{"judge", 1, 8, "WNEQO52g6RIkslXSG4rHZf"}, verb_judge},
-  {{"serve", 0, 1, "eJ8"}, verb_serve},
+  {{"serve", 0, 1, "eJ98"}, verb_serve},
   {{"help", 0, 1, "MC"}, verb_help},
   {{NULL, 0, 0, NULL}, NULL},
 };
