@@ -2,12 +2,13 @@
 #include "day/practice.h"
 
 #include "base/text.h"
+#include "day/cause.h"
+#include "day/moved.h"
 #include "day/reading.h"
 #include "day/rehearse.h"
 #include "day/rescue.h"
 #include "day/words.h"
 
-#include <ctype.h>
 #include <string.h>
 
 /*
@@ -112,63 +113,6 @@ place_say(const Practice* p, Place place)
                                        WORDS_PLACE_SOURCE, WORDS_PLACE_SPLIT};
   const WordsFill fill = fill_of(p, place.desk);
   return fill.input ? words_say(p->arena, sentences[place.sort], &fill) : NULL;
-}
-
-const char*
-practice_cause_say(Arena* arena, const Situation* base, const WorldCause* cause)
-{
-  if (cause->state) {
-    return shared_say(arena, base->plant, base->act, cause->state);
-  }
-  char name[24];
-  const char* const part =
-    catalogue_part(arena, base->plant, base->act, cause->line, &cause->fault);
-  return part ? arena_format(arena, "%s: %s", part, catalogue_name(&cause->fault, name)) : NULL;
-}
-
-/// What is to be done with the part once there is sound.
-static const char*
-after_say(const Practice* p)
-{
-  static const Sentence sentences[REPAIR_COUNT] = {
-    [REPAIR_SWITCH] = WORDS_AFTER_SWITCH, [REPAIR_SOURCE] = WORDS_AFTER_SOURCE,
-    [REPAIR_CABLE] = WORDS_AFTER_CABLE,   [REPAIR_PLUG] = WORDS_AFTER_PLUG,
-    [REPAIR_DESK] = WORDS_AFTER_DESK,     [REPAIR_TAIL] = WORDS_AFTER_TAIL,
-    [REPAIR_INPUT] = WORDS_AFTER_INPUT,   [REPAIR_SIDE] = WORDS_AFTER_SIDE,
-    [REPAIR_SOCKET] = WORDS_AFTER_SOCKET, [REPAIR_LEAD] = WORDS_AFTER_BOX,
-    [REPAIR_POWER] = WORDS_AFTER_BOX,     [REPAIR_CLOCK] = WORDS_AFTER_DESK,
-    [REPAIR_OWNER] = WORDS_AFTER_DESK,    [REPAIR_LIFT] = WORDS_AFTER_LIFT,
-    [REPAIR_INLINE] = WORDS_AFTER_INLINE};
-  if (p->state != PRACTICE_SOUND && p->state != PRACTICE_ROUND) {
-    return "";
-  }
-  const Line* const line = &p->base->plant->lines[p->world.cause.line];
-  WordsFill fill = fill_of(p, p->last.desk);
-  fill.line = arena_format(p->arena, "%d", line->number);
-  fill.socket = arena_format(p->arena, "%s%d", fill.box, line->socket);
-  const SharedState* const state = p->world.cause.state;
-  const bool bank = state && state->sort == SHARED_BANK;
-  const Sentence sentence = p->state == PRACTICE_ROUND ? WORDS_AFTER_ROUND
-                            : bank                     ? WORDS_AFTER_BANK
-                                                       : sentences[p->last.repair];
-  return fill.input && fill.line && fill.socket ? words_say(p->arena, sentence, &fill) : NULL;
-}
-
-static const char*
-truth_say(const Practice* p)
-{
-  const WorldCause* const cause = &p->world.cause;
-  WordsFill fill = {0};
-  if (cause->state) {
-    fill.first = practice_cause_say(p->arena, p->base, cause);
-  } else {
-    char spoken[CATALOGUE_SPOKEN_BYTES];
-    const char* const part =
-      catalogue_part(p->arena, p->base->plant, p->base->act, cause->line, &cause->fault);
-    fill.first =
-      part ? catalogue_said(p->arena, part, catalogue_spoken(&cause->fault, spoken)) : NULL;
-  }
-  return fill.first ? words_say(p->arena, WORDS_TRUTH, &fill) : NULL;
 }
 
 // ---- What can be done ----
@@ -550,66 +494,14 @@ practice_advice(const Practice* p, const Step** step, const char** likely)
   return *likely ? STATUS_OK : STATUS_NO_MEMORY;
 }
 
-/// A suspect's odds by a situation, its part or its state in all its faults.
-static Status
-odds_of(const Practice* p, const Situation* s, const Suspect* suspect, double* prob)
-{
-  const Suspect* list = NULL;
-  int n = 0;
-  Status st = STATUS_OK;
-  TRY(st, situation_suspects(s, p->arena, p->world.cause.line, &list, &n));
-  *prob = 0.0;
-  for (int i = 0; i < n; ++i) {
-    *prob += situation_same_part(&list[i], suspect) ? list[i].prob : 0.0;
-  }
-  return STATUS_OK;
-}
-
-static Status
-moved_of(const Practice* p, const Suspect* suspect, const char** say)
-{
-  double prob[2] = {0.0, 0.0};
-  Status st = STATUS_OK;
-  TRY(st, odds_of(p, p->was, suspect, &prob[0]));
-  TRY(st, odds_of(p, p->now, suspect, &prob[1]));
-  const WordsFill fill = {
-    .first = suspect->state ? shared_say(p->arena, p->base->plant, p->base->act, suspect->state)
-                            : catalogue_part(p->arena, p->base->plant, p->base->act,
-                                             p->world.cause.line, &suspect->fault),
-    .found = words_odds(p->arena, prob[0]),
-    .odds = words_odds(p->arena, prob[1])};
-  if (!fill.first || !fill.found || !fill.odds) {
-    return STATUS_NO_MEMORY;
-  }
-  *say = words_say(p->arena, text_same(fill.found, fill.odds) ? WORDS_ODDS_STILL : WORDS_ODDS_MOVED,
-                   &fill);
-  return *say ? STATUS_OK : STATUS_NO_MEMORY;
-}
-
 Status
 practice_moved(const Practice* p, const char** say)
 {
-  const Suspect* tops[2] = {NULL, NULL};
-  const char* says[2] = {"", ""};
-  Status st = STATUS_OK;
-  for (int i = 0; i < 2 && p->n_moves > 0; ++i) {
-    const Suspect* list = NULL;
-    int n = 0;
-    double prob = 0.0;
-    TRY(st, situation_suspects(i ? p->was : p->now, p->arena, p->world.cause.line, &list, &n));
-    tops[i] = situation_top(list, n, &prob);
+  if (p->n_moves == 0) {
+    *say = "";
+    return STATUS_OK;
   }
-  if (tops[0] && tops[1] && situation_same_part(tops[0], tops[1])) {
-    tops[1] = NULL;
-  }
-  for (int i = 0; i < 2; ++i) {
-    if (tops[i]) {
-      TRY(st, moved_of(p, tops[i], &says[i]));
-    }
-  }
-  const char* const all = arena_format(p->arena, "%s%s%s", says[0], says[1][0] ? " " : "", says[1]);
-  *say = all ? all : *say;
-  return all ? STATUS_OK : STATUS_NO_MEMORY;
+  return moved_say(p->arena, p->was, p->now, p->world.cause.line, say);
 }
 
 /// Let the advice play to the end; its first step on the way.
@@ -656,7 +548,12 @@ practice_line(const Practice* p)
 Status
 practice_end(const Practice* p, PracticeEnd* end)
 {
-  PracticeEnd out = {.truth = truth_say(p), .after = after_say(p), .seconds = p->spent_s};
+  PracticeEnd out = {
+    .truth = cause_truth(p->arena, p->base, &p->world.cause),
+    .after = p->state == PRACTICE_SOUND ? cause_mended(p->arena, p->base, &p->world.cause, &p->last)
+             : p->state == PRACTICE_ROUND ? cause_passed(p->arena, p->base, &p->world.cause)
+                                          : "",
+    .seconds = p->spent_s};
   Practice* other = NULL;
   const Suspect* list = NULL;
   int n = 0;
@@ -713,60 +610,5 @@ practice_new(Arena* arena, const Situation* base, const World* world,
   }
   TRY(st, take_in(p, &seen, (PracticeMove){0}));
   *practice = p;
-  return STATUS_OK;
-}
-
-static bool
-holds(const char* text, const char* part)
-{
-  const size_t n = strlen(part);
-  for (; *text; ++text) {
-    size_t i = 0;
-    while (i < n && text[i] && tolower((unsigned char)text[i]) == tolower((unsigned char)part[i])) {
-      ++i;
-    }
-    if (i == n) {
-      return true;
-    }
-  }
-  return false;
-}
-
-Status
-practice_cause_of(Arena* arena, const Situation* base, int line, const char* text,
-                  WorldCause* cause, const char* fits[8], int* n_fits)
-{
-  static const Fault none = {PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0};
-  const int n_locals = base->model.n_locals[line];
-  WorldCause only = {0};
-  bool is_exact = false;
-  int n = 0;
-  *n_fits = 0;
-  for (int i = 0; i < n_locals + base->n_states - 1; ++i) {
-    const SharedState* const state = i < n_locals ? NULL : &base->states[i - n_locals + 1];
-    const Fault* const fault = state ? &none : &base->locals[line][i];
-    if (state ? state->sort == SHARED_TESTER || !shared_touch(state, line)
-              : fault->mode == FAULT_NONE || fault->mode == FAULT_SOMETHING_ELSE) {
-      continue;
-    }
-    const WorldCause one = {base->act, line, *fault, state};
-    const char* const say = practice_cause_say(arena, base, &one);
-    if (!say) {
-      return STATUS_NO_MEMORY;
-    }
-    const bool exact = text_same(say, text);
-    if (holds(say, text) && !is_exact) {
-      only = one;
-      is_exact = exact;
-      ++n;
-      if (*n_fits < 8) {
-        fits[(*n_fits)++] = say;
-      }
-    }
-  }
-  if (n != 1 && !is_exact) {
-    return STATUS_NO_SOLUTION;
-  }
-  *cause = only;
   return STATUS_OK;
 }

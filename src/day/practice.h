@@ -162,20 +162,3 @@ practice_line(const Practice* practice);
 /// How it ends, whatever the state; plays the advice on the same world.
 Status
 practice_end(const Practice* practice, PracticeEnd* end);
-
-/// A cause in words: "cable in D5: open 3", or what a shared state says; in `arena`, NULL = no
-/// memory.
-const char*
-practice_cause_say(Arena* arena, const Situation* base, const WorldCause* cause);
-
-/**
-   The cause that somebody means: one whose words (practice_cause_say) hold `text`, case aside.
-   @param line Index of the line it is complained of on.
-   @param[out] fits Words of up to 8 causes that hold the text [*n_fits]; also on
-   STATUS_NO_SOLUTION.
-   @return STATUS_OK for one cause, or one that `text` names in full; STATUS_NO_SOLUTION for none or
-   several; STATUS_NO_MEMORY. `cause` is written on success only.
-*/
-Status
-practice_cause_of(Arena* arena, const Situation* base, int line, const char* text,
-                  WorldCause* cause, const char* fits[8], int* n_fits);

@@ -3,6 +3,7 @@
 
 #include "day/words.h"
 #include "face/line_view.h"
+#include "face/play_view.h"
 
 #include <stdio.h>
 #include <string.h>
@@ -24,14 +25,6 @@ typedef struct {
   int n_heard;
   bool is_round_told;
 } Tale;
-
-static const char*
-clock_text(double seconds, char text[16])
-{
-  const int s = (int)(seconds + 0.5);
-  (void)snprintf(text, 16, "%d:%02d", s / 60, s % 60);
-  return text;
-}
 
 static void
 tell_item(const Tale* tale, const char* lead, const char* text)
@@ -63,13 +56,14 @@ tell_heard(Tale* tale, double until_s)
   }
   for (int i = tale->n_heard; i < n && i < tale->n_heard + OTHERS_NAMED; ++i) {
     tell_item(tale, "   - ",
-              arena_format(arena, "%s: %s", clock_text(heard[i].at_s, clock), heard[i].say));
+              arena_format(arena, "%s: %s", play_view_clock(heard[i].at_s, clock), heard[i].say));
   }
   const int n_more = n - tale->n_heard - OTHERS_NAMED;
   if (n_more > 0) {
     tell_item(tale, "   - ",
               arena_format(arena, "%s: the same of %d more line%s by now.",
-                           clock_text(heard[n - 1].at_s, clock), n_more, n_more == 1 ? "" : "s"));
+                           play_view_clock(heard[n - 1].at_s, clock), n_more,
+                           n_more == 1 ? "" : "s"));
   }
   tale->n_heard = n;
 }
@@ -90,7 +84,7 @@ tell_round(Tale* tale)
             arena_format(tale->face->arena,
                          "%s: a minute is gone, and from now on the way round stands first "
                          "(about %s): %s It is told here to the end all the same.",
-                         clock_text(practice_seconds(tale->practice), clock),
+                         play_view_clock(practice_seconds(tale->practice), clock),
                          screen_seconds(round.seconds, takes), round.say));
   return STATUS_OK;
 }
@@ -125,7 +119,7 @@ tell_step(Tale* tale)
   (void)snprintf(lead, sizeof(lead), "%d. ", ++tale->n_steps);
   const char* const place = place_of(tale, step);
   tell_item(tale, lead,
-            arena_format(arena, "**%s, %s%s%s, %s.** %s", clock_text(move->start_s, clock),
+            arena_format(arena, "**%s, %s%s%s, %s.** %s", play_view_clock(move->start_s, clock),
                          move->who, place[0] ? " at " : "", place,
                          screen_seconds(move->seconds, seconds), move->say));
   if (step && step->caution[0]) {
@@ -143,7 +137,7 @@ tell_step(Tale* tale)
   const double end_s = move->start_s + move->seconds;
   tell_heard(tale, end_s - 0.5);
   tell_item(tale, "   - ",
-            arena_format(arena, "%s: **%s.**", clock_text(end_s, clock), move->answer));
+            arena_format(arena, "%s: **%s.**", play_view_clock(end_s, clock), move->answer));
   tell_heard(tale, end_s);
   PracticeScreen screen;
   TRY(st, practice_screen(practice, &screen));

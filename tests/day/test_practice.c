@@ -5,6 +5,7 @@
 
   LINEWALK_LONG=1: more worlds and draws.
 */
+#include "day/cause.h"
 #include "day/planted.h"
 #include "day/practice.h"
 #include "stage/lists.h"
@@ -36,7 +37,7 @@ hidden(Stage* stage, int number, const char* text, uint64_t seed)
   int n = 0;
   World world;
   const int line = plant_line(stage->plant, number);
-  if (practice_cause_of(&stage->arena, stage->base, line, text, &cause, fits, &n) != STATUS_OK) {
+  if (cause_of(&stage->arena, stage->base, line, text, &cause, fits, &n) != STATUS_OK) {
     fail_msg("%s: %d fit", text, n);
   }
   if (world_hide(stage->base, &cause, seed, &world) != STATUS_OK) {
@@ -495,13 +496,12 @@ causes_by_their_words(void** state)
     const char* fits[8];
     int n = -1;
     const int line = plant_line(stage.plant, 45);
-    const Status st =
-      practice_cause_of(&stage.arena, stage.base, line, rows[i].text, &cause, fits, &n);
+    const Status st = cause_of(&stage.arena, stage.base, line, rows[i].text, &cause, fits, &n);
     if (st != rows[i].want) {
       fail_msg("%s: status %d, %d fit, first %s", rows[i].text, (int)st, n, n ? fits[0] : "none");
     }
     if (rows[i].says) {
-      assert_string_equal(practice_cause_say(&stage.arena, stage.base, &cause), rows[i].says);
+      assert_string_equal(cause_say(&stage.arena, stage.base, &cause), rows[i].says);
     }
   }
   arena_deinit(&stage.arena);
