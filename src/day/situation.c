@@ -17,6 +17,15 @@ by_tester(CheckSort sort)
          sort == CHECK_SENT;
 }
 
+// Looks and listens at a desk: no contact moves by them.
+static bool
+is_still(Check check)
+{
+  return check.sort == CHECK_LEVEL || check.sort == CHECK_TONE || check.sort == CHECK_HUM ||
+         check.sort == CHECK_POLARITY || check.sort == CHECK_SEEN ||
+         (check.sort == CHECK_LOOK && check.desk >= 0);
+}
+
 // The shared state of a row as far as it says what the line is; a lying tester says nothing of
 // that.
 static const SharedState*
@@ -144,14 +153,41 @@ situation_probs(const Situation* s, int line, const Sight* sight, Check check, c
                 check.sort == CHECK_HUNT ? sight->known : NULL, keys, n_keys, probs);
 }
 
+// Chance of a reading under a row, its loose contact open with chance `open_prob`; < 0 = as the
+// line's looks so far leave it.
+static Status
+row_prob(const Situation* s, int line, int row, Check check, int key, double open_prob,
+         double* prob)
+{
+  const Condition condition = situation_condition(s, line, row);
+  const View* view = NULL;
+  const View* known = NULL;
+  Status st = STATUS_OK;
+  TRY(st, predictor_view(s->predictor, &condition, &view));
+  if (check.sort == CHECK_HUNT && !view->is_anything) {
+    const Condition good = {line, PREDICT_KNOWN_GOOD, line, condition.fault};
+    TRY(st, predictor_view(s->predictor, &good, &known));
+  }
+  const BeliefHyp hyp = belief_hyp(s->belief, line, row);
+  static const View anything = {.is_anything = true};
+  const bool lies = hyp.state && !row_state(s, &hyp) && by_tester(check.sort);
+  if (is_still(check) && view->is_loose && view->open_prob > 0.0 && !lies) {
+    const double now = open_prob >= 0.0    ? open_prob
+                       : s->open_now[line] ? s->open_now[line][row]
+                                           : view->open_prob;
+    View stands = *view;
+    stands.open_prob = now;
+    *prob = predict_prob(s->plant, line, check, &stands, known, key);
+    return STATUS_OK;
+  }
+  *prob = predict_prob(s->plant, line, check, lies ? &anything : view, known, key);
+  return STATUS_OK;
+}
+
 Status
 situation_prob(const Situation* s, int line, int row, Check check, int key, double* prob)
 {
-  Sight sight;
-  Status st = STATUS_OK;
-  TRY(st, situation_sight(s, line, row, check.sort == CHECK_HUNT, &sight));
-  situation_probs(s, line, &sight, check, &key, 1, prob);
-  return STATUS_OK;
+  return row_prob(s, line, row, check, key, -1.0, prob);
 }
 
 double
@@ -193,19 +229,62 @@ is_again(const Seen* a, const Seen* b)
 
 // Chance of a look given the look before it at the same thing: a copy of that one, or a fresh one.
 //     again * [same reading]  +  (1 - again) * p
-// So a second equal look adds little, and one that differs counts in full. `like` holds p, the
-// chance of this look alone, and gets the one given the other.
-static void
-take_again(const Situation* s, int at, double* like)
+// So a second equal look adds little, and one that differs counts in full. `like` is p, the chance
+// of this look alone.
+static double
+given_before(const Situation* s, int at, double like)
 {
   const Seen* const seen = &s->seen[at];
+  const double again = plant_again_prob(s->plant);
   for (int i = at - 1; i >= 0; --i) {
     if (is_again(&s->seen[i], seen)) {
-      const double copied = s->seen[i].key == seen->key ? SITUATION_AGAIN_PROB : 0.0;
-      *like = copied + (1.0 - SITUATION_AGAIN_PROB) * *like;
-      return;
+      return (s->seen[i].key == seen->key ? again : 0.0) + (1.0 - again) * like;
     }
   }
+  return like;
+}
+
+// How the loose contacts of a line stand after a look, for the next one: what the look says of it,
+//     open' = open * P(look | open) / P(look)
+// and then as before with the chance of looks that share their cause, else anew.
+static Status
+follow_contacts(Situation* s, Arena* arena, int at)
+{
+  const Seen* const seen = &s->seen[at];
+  const int n = belief_n_hyps(s->belief, seen->line);
+  const double again = plant_again_prob(s->plant);
+  const double anew = plant_still_open_prob(s->plant);
+  double** const open_now = (double**)s->open_now;
+  Status st = STATUS_OK;
+  if (!open_now[seen->line]) {
+    open_now[seen->line] = arena_array(arena, (size_t)n, sizeof(double));
+    if (!open_now[seen->line]) {
+      return STATUS_NO_MEMORY;
+    }
+    for (int row = 0; row < n; ++row) {
+      open_now[seen->line][row] = anew;
+    }
+  }
+  double* const open = open_now[seen->line];
+  for (int row = 0; row < n; ++row) {
+    const BeliefHyp hyp = belief_hyp(s->belief, seen->line, row);
+    if (!is_still(seen->check)) { // Hands were on it
+      open[row] = anew;
+      continue;
+    }
+    if (row_state(s, &hyp) || s->locals[seen->line][hyp.local].mode != FAULT_LOOSE) {
+      continue;
+    }
+    double if_open = 0.0;
+    double if_closed = 0.0;
+    TRY(st, row_prob(s, seen->line, row, seen->check, seen->key, 1.0, &if_open));
+    TRY(st, row_prob(s, seen->line, row, seen->check, seen->key, 0.0, &if_closed));
+    if_open = given_before(s, at, if_open) * open[row];
+    if_closed = given_before(s, at, if_closed) * (1.0 - open[row]);
+    const double stood = if_open / (if_open + if_closed);
+    open[row] = again * stood + (1.0 - again) * anew;
+  }
+  return STATUS_OK;
 }
 
 static Status
@@ -223,10 +302,11 @@ take(Situation* s, Arena* arena, int at)
       like[row] = swap_prob(s, seen->line, row, seen->item, seen->check.desk, seen->key);
     } else {
       TRY(st, situation_prob(s, seen->line, row, seen->check, seen->key, &like[row]));
-      take_again(s, at, &like[row]);
+      like[row] = given_before(s, at, like[row]);
     }
   }
-  return belief_update(s->belief, seen->line, like);
+  TRY(st, belief_update(s->belief, seen->line, like));
+  return follow_contacts(s, arena, at);
 }
 
 bool
@@ -552,6 +632,10 @@ situation_new(Arena* arena, const Plant* plant, int act, const Fold* fold, Situa
   s->plant = plant;
   s->act = act;
   s->left_aside = "";
+  s->open_now = arena_array(arena, (size_t)plant->n_lines, sizeof(double*));
+  if (!s->open_now) {
+    return STATUS_NO_MEMORY;
+  }
   Status st = STATUS_OK;
   TRY(st, predictor_new(arena, plant, act, &s->predictor));
   TRY(st, read_facts(s, arena, fold ? fold : &nothing));
@@ -585,6 +669,10 @@ situation_after(Arena* arena, const Situation* base, const Seen* seen, int n_see
     repaired[seen[i].line] = helped ? seen[i].item : NULL;
   }
   s->repaired_by = repaired;
+  s->open_now = arena_array(arena, (size_t)base->plant->n_lines, sizeof(double*));
+  if (!s->open_now) {
+    return STATUS_NO_MEMORY;
+  }
   Status st = STATUS_OK;
   TRY(st, build_model(arena, s));
   for (int i = 0; i < n_seen; ++i) {

@@ -13,6 +13,11 @@
   lines (their local faults and the shared states) and the predictor that says what each fault would
   show. It never changes the show: a new fact means a new situation.
 
+  Looks share what misleads them. A look at the same thing again is with the chance
+  plant_again_prob a copy of the one before it, so three equal looks are not three proofs. And a
+  loose contact stands, open or closed, as it did at the look before with the same chance, whatever
+  was looked at: still looks alone hardly clear it, moving it does.
+
   Readings of a line count since the part they speak of was last touched: a plug moved, a cable
   swapped or a tail re-seated makes what was seen of it before a story about the old part.
 */
@@ -54,17 +59,14 @@ typedef struct {
                              ///< after which nothing was read yet: the odds are then of what it was
   const char* const* judged; ///< [n_lines] what the part that was taken out showed at the bench:
                              ///< "open 3", "sound"; NULL = not judged, or the story went on since
-  const char* left_aside;    ///< Facts that no longer fit the plant, one sentence; "" if none
+  double* const* open_now; ///< [n_lines] NULL while no look says how its loose contacts stand, else
+                           ///< [rows of the line] chance that they are open at the next look
+  const char* left_aside;  ///< Facts that no longer fit the plant, one sentence; "" if none
 } Situation;
 
 /// Check word of the fact that tells what a cable showed after it was taken out of its line; the
 /// reading is the names of its faults ("open 3, short 1-2") or "sound".
 #define SITUATION_JUDGED "judge cable"
-
-/// Chance that a look at the same thing again only repeats the one before: whatever misled it (the
-/// wrong channel, a meter that stands in another bank), or a contact that holds still just now,
-/// is still there. Three equal looks are not three proofs. Assumed, no source.
-#define SITUATION_AGAIN_PROB 0.8
 
 /// A part that was the fault shows it at the bench, unless it comes and goes; a part that was not
 /// shows one by chance. Usual practice, no source.

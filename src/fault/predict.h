@@ -78,7 +78,7 @@ typedef struct {
   double bass_db[PLANT_DESKS];  ///< 100 Hz against 10 kHz, change from healthy [dB]
   int sign[PLANT_DESKS];        ///< +1, -1
   double hum_dbv[PLANT_DESKS];  ///< With 230 V of room potential [dBV]
-  double open_prob;             ///< Loose: chance that it is open just now; else 0
+  double open_prob; ///< What comes and goes: chance that it is gone at a look, nobody moving it
   bool is_loose;
   bool is_wet;                 ///< It crackles without being touched: a leak, a lost transmitter
   bool is_clicking;            ///< A wrong clock: clicks, whatever is plugged

@@ -654,7 +654,8 @@ make_view(Predictor* p, const Condition* c, View* v)
   }
   if (loose) {
     v->is_loose = true;
-    v->open_prob = fault.a == 1 && !(k && k->needs_phantom == ANSWER_YES) ? 0.0 : 0.5;
+    v->open_prob =
+      fault.a == 1 && !(k && k->needs_phantom == ANSWER_YES) ? 0.0 : plant_still_open_prob(plant);
   }
   v->is_wet = fault.mode == FAULT_LEAK;
   apply_source(v, k, &fault);

@@ -262,6 +262,25 @@ plant_odds(const Plant* plant, const char* where, const char* fault)
   return 0.0;
 }
 
+static double
+odds_or(const Plant* plant, const char* where, const char* fault, double usual_prob)
+{
+  const double prob = plant_odds(plant, where, fault);
+  return prob > 0.0 ? prob : usual_prob;
+}
+
+double
+plant_again_prob(const Plant* plant)
+{
+  return odds_or(plant, "look again", "same cause", 0.8);
+}
+
+double
+plant_still_open_prob(const Plant* plant)
+{
+  return odds_or(plant, "loose contact", "open while still", 0.15);
+}
+
 int
 plant_kit(const Plant* plant, const char* name)
 {

@@ -300,6 +300,17 @@ plant_desk_row(const Plant* plant, int act, int desk, int line);
 double
 plant_time_s(const Plant* plant, const char* step, double fallback_s);
 
+/// Chance that a look at the same thing again only repeats the one before: whatever misled it (the
+/// wrong channel, a meter in another bank) or a contact that holds just now is still there. The row
+/// "look again, same cause" of the odds; 0.8 when the list does not have it (usual practice).
+double
+plant_again_prob(const Plant* plant);
+
+/// Chance that a loose contact is open at a look while nobody moves it: the row "loose contact,
+/// open while still" of the odds; 0.15 when the list does not have it (usual practice).
+double
+plant_still_open_prob(const Plant* plant);
+
 /// Chance of misreading a check; 0.05 when the list does not have it (assumed).
 double
 plant_misread_prob(const Plant* plant, const char* check);
