@@ -77,10 +77,10 @@ say_lan(const Face* face, HttpServer* server)
                      "are on themselves:"
                    : "Phones on the same network reach it at:");
   for (int i = 0; i < n; ++i) {
-    char text[160];
-    (void)snprintf(text, sizeof(text), "http://%s:%d/ (%s%s)", lans[i].address,
-                   http_server_port(server), lans[i].name, lans[i].is_wireless ? ", Wi-Fi" : "");
-    screen_item(screen, PAINT_STRONG, "  ", text);
+    const char* const text =
+      arena_format(face->arena, "http://%s:%d/ (%s%s)", lans[i].address, http_server_port(server),
+                   lans[i].name, lans[i].is_wireless ? ", Wi-Fi" : "");
+    screen_item(screen, PAINT_STRONG, "  ", text ? text : "");
   }
   say_code(face, server);
   screen_item(
