@@ -36,12 +36,16 @@ async function said(response: Response): Promise<string> {
   }
 }
 
+/// `seq`: how much of the log is in it.
+export type Got<T> = { body: T | null; tag: string | null; seq: number };
+
 /// The answer, or null when it is still the one with this tag.
-export async function get<T>(path: string, tag?: string | null): Promise<{ body: T | null; tag: string | null }> {
+export async function get<T>(path: string, tag?: string | null): Promise<Got<T>> {
   const response = await ask(path, tag ? { headers: { "If-None-Match": tag } } : {});
-  if (response.status === 304) return { body: null, tag: tag ?? null };
+  const seq = Number(response.headers.get("Linewalk-Seq") ?? 0);
+  if (response.status === 304) return { body: null, tag: tag ?? null, seq };
   if (!response.ok) throw new Refused(response.status, await said(response));
-  return { body: (await response.json()) as T, tag: response.headers.get("ETag") };
+  return { body: (await response.json()) as T, tag: response.headers.get("ETag"), seq };
 }
 
 export async function post<T>(path: string, body: unknown): Promise<T> {

@@ -66,7 +66,7 @@ function hear(): void {
 
 // ---- Answers some screen shows ----
 
-type Held = { value: Signal<unknown>; error: Signal<string>; tag: string | null; users: number; at: number; busy: boolean; again: boolean };
+type Held = { value: Signal<unknown>; error: Signal<string>; tag: string | null; seq: number; users: number; at: number; busy: boolean; again: boolean };
 const held = new Map<string, Held>();
 
 async function renew(path: string, h: Held): Promise<void> {
@@ -78,9 +78,11 @@ async function renew(path: string, h: Held): Promise<void> {
   try {
     do {
       h.again = false;
-      const { body, tag } = await get<unknown>(path, h.tag);
+      const got = await get<unknown>(path, h.tag);
+      const { body } = got;
       hear();
-      h.tag = tag;
+      h.tag = got.tag;
+      h.seq = got.seq;
       h.error.value = "";
       if (body !== null) h.value.value = body;
     } while (h.again && h.users > 0);
@@ -102,7 +104,7 @@ export function useAnswer<T>(path: string | null): { value: T | null; error: str
     if (path === null) return null;
     let one = held.get(path);
     if (!one) {
-      one = { value: signal<unknown>(null), error: signal(""), tag: null, users: 0, at: 0, busy: false, again: false };
+      one = { value: signal<unknown>(null), error: signal(""), tag: null, seq: 0, users: 0, at: 0, busy: false, again: false };
       held.set(path, one);
     }
     return one;
@@ -127,17 +129,22 @@ function trim(): void {
   for (const [path] of idle.slice(0, Math.max(0, idle.length - KEEP))) held.delete(path);
 }
 
+// An answer that has all of the log in it is not asked again before the minute is over: what stands
+// on a clock may have changed then.
+let all = false;
 let refreshTimer: ReturnType<typeof setTimeout> | undefined;
 let refreshed = 0;
 const CALM_MS = 250; // At most four times a second, however many facts come
-export function refresh(): void {
+export function refresh(every = true): void {
+  all ||= every;
   if (refreshTimer !== undefined) return;
   const since = performance.now() - refreshed;
   refreshTimer = setTimeout(
     () => {
       refreshTimer = undefined;
       refreshed = performance.now();
-      for (const [path, h] of held) if (h.users > 0) void renew(path, h);
+      for (const [path, h] of held) if (h.users > 0 && (all || h.seq < seq.value)) void renew(path, h);
+      all = false;
     },
     since > CALM_MS ? 0 : CALM_MS - since,
   );
@@ -225,12 +232,13 @@ function streamOpen(): void {
   s.addEventListener("hb", hear);
   s.addEventListener("fact", (e) => {
     hear();
+    performance.mark("fact-came"); // make bench measures from here to the frame that shows it
     take(JSON.parse((e as MessageEvent<string>).data) as Logged);
   });
   s.addEventListener("now", (e) => {
     hear();
     seq.value = Math.max(seq.value, (JSON.parse((e as MessageEvent<string>).data) as { seq: number }).seq);
-    refresh();
+    refresh(false);
   });
   s.onerror = () => {
     if (s.readyState !== EventSource.CLOSED) return; // It tries again by itself
@@ -245,19 +253,32 @@ function streamClose(): void {
   stream = null;
 }
 
+/// Another show is served now: nothing of the one before counts.
+function forget(): void {
+  seq.value = 0;
+  log.value = [];
+  streamClose();
+  for (const h of held.values()) {
+    h.tag = null;
+    h.seq = 0;
+    h.value.value = null;
+  }
+}
+
 /// Asks who this device is; with that, everything a screen shows.
 export async function wake(): Promise<void> {
   try {
     const { body } = await get<Me>("me");
     hear();
     if (body) {
+      if (me.value && me.value.show_id !== body.show_id) forget();
       me.value = body;
       seq.value = Math.max(seq.value, body.seq);
       if (body.clock_s) clockAhead_s = body.clock_s - Date.now() / 1000;
       needsJoin.value = body.needs_code && !body.joined;
     }
     if (!needsJoin.value) {
-      refresh();
+      refresh(false);
       streamOpen();
       void queue?.pump();
     }
@@ -303,6 +324,7 @@ export async function storeStart(texts: Said): Promise<void> {
     if (document.hidden) return;
     ++tick.value;
     if (performance.now() - heard.value > ASK_AFTER_MS && tick.value % 5 === 0) void wake();
+    if (tick.value % 60 === 0) refresh();
     if (waiting.value > 0 && tick.value % 4 === 0) void queue?.pump();
   }, 1000);
   document.addEventListener("visibilitychange", onVisible);
@@ -322,7 +344,7 @@ export async function storeStart(texts: Said): Promise<void> {
   };
   q.onSeq = (s) => {
     seq.value = Math.max(seq.value, s);
-    refresh();
+    refresh(false);
   };
   pending.value = (await shelf.all()).map((k) => ({ id: k.id, fact: k.fact }));
   queue = q;

@@ -87,6 +87,7 @@ export type Me = {
   boxes?: BoxSays[];
   desks?: (string | { desk: string; say: string })[];
   doors?: string | null;
+  show_id?: string | null; ///< Stays while it is the same show
   here?: boolean; ///< Sits at the box that serves the page
 };
 

@@ -9,6 +9,7 @@ import { href } from "../route";
 import { age_s, fresh, join, me, note, pending, slept, waiting } from "../store";
 import { words } from "../words";
 import { Roles } from "./join";
+import { Phones } from "./phones";
 import { Shell } from "./shell";
 
 const changing = signal(false);
@@ -40,6 +41,7 @@ export function MeScreen() {
             </button>
           )}
         </section>
+        {m?.may.includes("phones") && <Phones />}
         <section>
           <h2>{words.theme}</h2>
           <div class="seg" role="group" aria-label={words.theme}>

@@ -1,0 +1,87 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+//
+// node test/bench.mjs: what the page costs, measured in Chromium on a processor made four times
+// slower. LINEWALK names the program, DEMO the demo lists, DIST the built page. Never fails for being slow.
+import { readFileSync } from "node:fs";
+import { join } from "node:path";
+import { check, closing, DESK, figure, newShow, open, PHONE, serve } from "./page/harness.mjs";
+
+const SLOWER = 4;
+const median = (all) => all.slice().sort((a, b) => a - b)[all.length >> 1];
+
+async function slow(page) {
+  const cdp = await page.context().newCDPSession(page);
+  await cdp.send("Emulation.setCPUThrottlingRate", { rate: SLOWER });
+}
+
+if (process.env.DIST) {
+  const { files } = JSON.parse(readFileSync(join(process.env.DIST, "manifest.json"), "utf8"));
+  const bytes = files.reduce((n, f) => n + readFileSync(join(process.env.DIST, f.gzip)).length, 0);
+  figure("page_gzipped", (bytes / 1000).toFixed(1), "kB");
+}
+
+await check("bench: all lines of 48", async (device) => {
+  const server = await serve(newShow());
+  const took = [];
+  for (let i = 0; i < 5; ++i) {
+    const page = await device(PHONE);
+    await page.addInitScript(() => localStorage.setItem("linewalk.theme", "dark"));
+    await slow(page);
+    await page.goto(server.address + "#/lines", { waitUntil: "commit" });
+    await page.waitForFunction(() => document.querySelectorAll(".row").length === 48);
+    took.push(await page.evaluate(() => new Promise((done) => requestAnimationFrame(() => setTimeout(() => done(performance.now()), 0)))));
+    await page.context().close();
+  }
+  figure("page_all_lines_48_slowed_4x", (median(took) / 1000).toFixed(2), "s");
+});
+
+await check("bench: a fact painted", async (device) => {
+  const server = await serve(newShow());
+  const teller = await device(DESK);
+  const page = await device(DESK);
+  await open(teller, server, "monitors", "#/line/7");
+  await open(page, server, "house", "#/line/7");
+  await page.locator(".plate").waitFor();
+  await slow(page);
+  const took = [];
+  for (let i = 0; i < 11; ++i) {
+    // In the page: from the arrival of the fact to the frame after the history shows it
+    const shown = page.evaluate(
+      () =>
+        new Promise((done) => {
+          const came = () => performance.getEntriesByName("fact-came").at(-1)?.startTime ?? 0;
+          const at = came();
+          const watch = new MutationObserver(() => {
+            if (came() <= at) return;
+            watch.disconnect();
+            requestAnimationFrame(() => setTimeout(() => done(performance.now() - came()), 0));
+          });
+          watch.observe(document.querySelector(".history"), { childList: true, subtree: true });
+        }),
+    );
+    await teller.locator(`.tell button[data-check=hum][data-reading=${i % 2 ? "none" : "audible"}]`).click();
+    took.push(await shown);
+  }
+  figure("page_fact_painted_slowed_4x", Math.round(median(took)), "ms");
+});
+
+await check("bench: 96 lines scrolled", async (device) => {
+  const server = await serve(newShow([], ["--lines", "96"]));
+  const page = await device(PHONE);
+  await open(page, server, "house");
+  await page.waitForFunction(() => document.querySelectorAll(".row").length === 96);
+  await slow(page);
+  await page.evaluate(() => {
+    window.tasks = [];
+    new PerformanceObserver((l) => window.tasks.push(...l.getEntries().map((e) => e.duration))).observe({ type: "longtask" });
+  });
+  for (let i = 0; i < 40; ++i) {
+    await page.mouse.wheel(0, i < 20 ? 300 : -300);
+    await page.waitForTimeout(50);
+  }
+  const tasks = await page.evaluate(() => window.tasks);
+  figure("page_scroll_96_longest_task_slowed_4x", Math.round(Math.max(0, ...tasks)), "ms");
+  figure("page_scroll_96_long_tasks_slowed_4x", tasks.length, "tasks");
+});
+
+await closing();
