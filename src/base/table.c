@@ -39,32 +39,58 @@ line_end(int c)
   return c == '\n' || c == '\r';
 }
 
-static char
-find_delimiter(const char* bytes, size_t n_bytes)
+enum { LOOK_ROWS = 40, LOOK_MOST = 64 };
+
+// How often each delimiter stands outside quotes in the first rows that hold anything [*n_rows][3].
+static void
+count_delimiters(const char* bytes, size_t n_bytes, int counts[LOOK_ROWS][3], int* n_rows)
 {
-  int counts[3] = {0, 0, 0};
   bool quoted = false;
   bool any = false;
-  for (size_t i = 0; i < n_bytes; ++i) {
+  int r = 0;
+  memset(counts, 0, LOOK_ROWS * sizeof(counts[0]));
+  for (size_t i = 0; i < n_bytes && r < LOOK_ROWS; ++i) {
     const char c = bytes[i];
     if (!quoted && line_end((unsigned char)c)) {
-      if (any) {
-        break;
-      }
+      r += any;
+      any = false;
       continue;
     }
     any = any || (c != ' ');
     if (c == '"') {
       quoted = !quoted;
     } else if (!quoted) {
-      counts[0] += c == ',';
-      counts[1] += c == ';';
-      counts[2] += c == '\t';
+      counts[r][0] += c == ',';
+      counts[r][1] += c == ';';
+      counts[r][2] += c == '\t';
     }
   }
-  const int best =
-    counts[1] > counts[0] ? (counts[2] > counts[1] ? 2 : 1) : (counts[2] > counts[0] ? 2 : 0);
-  return best == 0 ? ',' : best == 1 ? ';' : '\t';
+  *n_rows = r + (any && r < LOOK_ROWS);
+}
+
+// The delimiter that cuts the first rows most evenly into most cells: a title, a decimal comma or a
+// comma in a note is not in every row. Between equals the one of the first row, then the comma.
+static char
+find_delimiter(const char* bytes, size_t n_bytes)
+{
+  int counts[LOOK_ROWS][3];
+  int n_rows = 0;
+  count_delimiters(bytes, n_bytes, counts, &n_rows);
+  int best = 0;
+  int best_score = -1;
+  for (int d = 0; d < 3; ++d) {
+    int rows_of[LOOK_MOST + 1] = {0};
+    int score = 0;
+    for (int r = 0; r < n_rows; ++r) {
+      const int n = counts[r][d] < LOOK_MOST ? counts[r][d] : LOOK_MOST;
+      score = n * ++rows_of[n] > score ? n * rows_of[n] : score;
+    }
+    if (score > best_score || (score == best_score && counts[0][d] > counts[0][best])) {
+      best = d;
+      best_score = score;
+    }
+  }
+  return ",;\t"[best];
 }
 
 // One cell at the cursor, which ends on the delimiter, line end or end of the bytes.
@@ -177,26 +203,34 @@ table_read(Arena* arena, const char* file, const char* bytes, size_t n_bytes, Ta
     bytes += 3;
     n_bytes -= 3;
   }
+  bool was_windows_1252 = false;
+  const char* const text = text_from_outside(arena, bytes, n_bytes, &n_bytes, &was_windows_1252);
+  if (!text) {
+    return STATUS_NO_MEMORY;
+  }
+  bytes = text;
+  out.was_windows_1252 = was_windows_1252;
   const char* const zero = n_bytes ? memchr(bytes, 0, n_bytes) : NULL;
   if (zero) {
-    int line = 1;
+    int at = 1;
     int column = 1;
     for (const char* p = bytes; p < zero; ++p) {
-      line += *p == '\n';
+      at += *p == '\n';
       column = *p == '\n' ? 1 : column + 1;
     }
-    return error_set(error, STATUS_BAD_INPUT, file, line, column,
+    return error_set(error, STATUS_BAD_INPUT, file, at, column,
                      "There is a zero byte here: this is not a text table. Save it as CSV, UTF-8.");
   }
-  if (!text_is_utf8(bytes, n_bytes)) {
-    out.was_windows_1252 = 1;
-    bytes = text_from_windows_1252(arena, bytes, n_bytes, &n_bytes);
-    if (!bytes) {
-      return STATUS_NO_MEMORY;
-    }
+  // A first line "sep=;" is what some spreadsheets write for others of their kind
+  int line = 1;
+  if (n_bytes >= 6 && text_begins(bytes, "sep=") && line_end((unsigned char)bytes[5])) {
+    const size_t n_line = bytes[5] == '\r' && n_bytes > 6 && bytes[6] == '\n' ? 7 : 6;
+    bytes += n_line;
+    n_bytes -= n_line;
+    line = 2;
   }
   out.delimiter = find_delimiter(bytes, n_bytes);
-  Cursor c = {bytes, n_bytes, 0, 1, 1};
+  Cursor c = {bytes, n_bytes, 0, line, 1};
   int room = 0;
   while (peek(&c) >= 0) {
     TableRow row;

@@ -8,10 +8,12 @@
 
 /*
   A table as people keep it: comma, semicolon or tab between cells; quotes as RFC 4180; with or
-  without a byte order mark; UTF-8 or Windows-1252; any line ending. Every cell keeps the line and
-  column where it began, because what a person needs from an error is the place.
+  without a byte order mark; UTF-8, UTF-16 with its mark, or Windows-1252; any line ending. Every
+  cell keeps the line and column where it began, because what a person needs from an error is the
+  place.
 
-  The delimiter is the one of , ; tab that occurs most often outside quotes in the first non-empty
+  The delimiter is the one of , ; tab that cuts the first rows most evenly into most cells (a title
+  has none, and a decimal comma is not in every row); between equals the one of the first non-empty
   row; a table of one column has none and reads as commas. Rows may have different lengths: whether
   that matters is for the reader of the table to say. Rows that are wholly empty are left out.
 */

@@ -141,6 +141,79 @@ text_from_windows_1252(Arena* arena, const char* bytes, size_t n_bytes, size_t* 
   return out;
 }
 
+static size_t
+put_utf8(char* to, unsigned code)
+{
+  if (code < 0x80) {
+    to[0] = (char)code;
+    return 1;
+  }
+  if (code < 0x800) {
+    to[0] = (char)(0xC0 | code >> 6);
+    to[1] = (char)(0x80 | (code & 0x3F));
+    return 2;
+  }
+  if (code < 0x10000) {
+    to[0] = (char)(0xE0 | code >> 12);
+    to[1] = (char)(0x80 | (code >> 6 & 0x3F));
+    to[2] = (char)(0x80 | (code & 0x3F));
+    return 3;
+  }
+  to[0] = (char)(0xF0 | code >> 18);
+  to[1] = (char)(0x80 | (code >> 12 & 0x3F));
+  to[2] = (char)(0x80 | (code >> 6 & 0x3F));
+  to[3] = (char)(0x80 | (code & 0x3F));
+  return 4;
+}
+
+static unsigned
+utf16_unit(const char* bytes, size_t at, bool is_little)
+{
+  const unsigned char* const two = (const unsigned char*)bytes + at;
+  return is_little ? two[0] | (unsigned)two[1] << 8 : (unsigned)two[0] << 8 | two[1];
+}
+
+char*
+text_from_utf16(Arena* arena, const char* bytes, size_t n_bytes, size_t* n_out)
+{
+  char* const text = arena_array(arena, n_bytes / 2 * 3 + 1, 1);
+  if (!text) {
+    return NULL;
+  }
+  const bool is_little = n_bytes > 0 && (unsigned char)bytes[0] == 0xFF;
+  size_t n = 0;
+  for (size_t i = 2; i + 1 < n_bytes; i += 2) {
+    unsigned code = utf16_unit(bytes, i, is_little);
+    if (code >= 0xD800 && code < 0xE000) {
+      const unsigned low = i + 3 < n_bytes ? utf16_unit(bytes, i + 2, is_little) : 0;
+      const bool is_pair = code < 0xDC00 && low >= 0xDC00 && low < 0xE000;
+      code = is_pair ? 0x10000 + ((code - 0xD800) << 10) + (low - 0xDC00) : 0xFFFD;
+      i += is_pair ? 2 : 0;
+    }
+    n += put_utf8(text + n, code);
+  }
+  *n_out = n;
+  return text;
+}
+
+const char*
+text_from_outside(Arena* arena, const char* bytes, size_t n_bytes, size_t* n_out,
+                  bool* was_windows_1252)
+{
+  const bool is_utf16 =
+    n_bytes >= 2 && (!memcmp(bytes, "\xFF\xFE", 2) || !memcmp(bytes, "\xFE\xFF", 2));
+  const bool is_utf8 = !is_utf16 && text_is_utf8(bytes, n_bytes);
+  if (was_windows_1252) {
+    *was_windows_1252 = !is_utf16 && !is_utf8;
+  }
+  if (is_utf8) {
+    *n_out = n_bytes;
+    return n_bytes ? bytes : "";
+  }
+  return is_utf16 ? text_from_utf16(arena, bytes, n_bytes, n_out)
+                  : text_from_windows_1252(arena, bytes, n_bytes, n_out);
+}
+
 bool
 text_whole(const char* text, int low, int high, int* value)
 {

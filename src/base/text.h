@@ -27,6 +27,17 @@ text_is_utf8(const char* bytes, size_t n_bytes);
 char*
 text_from_windows_1252(Arena* arena, const char* bytes, size_t n_bytes, size_t* n_out);
 
+/// UTF-8 copy of UTF-16 bytes behind their byte order mark (FF FE or FE FF); what is no pair
+/// becomes U+FFFD. NULL: no memory.
+char*
+text_from_utf16(Arena* arena, const char* bytes, size_t n_bytes, size_t* n_out);
+
+/// Bytes from outside as UTF-8: as they stand when they are, else by their mark UTF-16, else
+/// Windows-1252. `*n_out` bytes; NULL: no memory. `was_windows_1252` may be NULL.
+const char*
+text_from_outside(Arena* arena, const char* bytes, size_t n_bytes, size_t* n_out,
+                  bool* was_windows_1252);
+
 /// A whole number, nothing else, in [low, high]. Untouched when it is not one.
 bool
 text_whole(const char* text, int low, int high, int* value);

@@ -45,6 +45,8 @@ static const ArgsOption options[] = {
   {'x', "most-ma", "N", "the most current a lamp may get, 1 to 100 mA (usual: 30)"},
   {'B', "by", "HOW", "brightness (usual), or lit: only lit, dark and colour count"},
   {'1', "sheet", "NAME", "which sheet of a workbook (usual: the first that is a list)"},
+  {'3', "means", "ANSWER", "an answer about a list, as in \"phantom:own=no\"; may be given again"},
+  {'0', "ask", NULL, "ask in a pipe too, one answer a line"},
   {'A', "as", "NAME", "the list of the show that this one replaces"},
   {'W', "wired", "TEXT", "what is wired to what, as in \"1-1 2-3 3 open\""},
   {'N', "near", "TEXT", "what is joined within the near end, as in \"1-2\", or none"},
@@ -146,6 +148,15 @@ take_option(const ArgsVerb* verb, const ArgsOption* option, const char* value, A
       break;
     case 'A':
       args->as = value;
+      break;
+    case '3':
+      good = args->n_means < ARGS_MAX_MEANS;
+      if (good) {
+        args->means[args->n_means++] = value;
+      }
+      break;
+    case '0':
+      args->ask = true;
       break;
     case '1':
       args->sheet = value;

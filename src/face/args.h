@@ -29,6 +29,8 @@ typedef struct {
   const char* does;  ///< One phrase for the help
 } ArgsOption;
 
+enum { ARGS_MAX_MEANS = 64 };
+
 typedef struct {
   char** words; ///< [n_words], borrowed from argv
   int n_words;
@@ -41,6 +43,9 @@ typedef struct {
   const char* why;
   const char* as;
   const char* sheet;
+  const char* means[ARGS_MAX_MEANS]; ///< [n_means]
+  int n_means;
+  bool ask;
   const char* show;
   const char* under;
   const char* lamps;

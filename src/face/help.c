@@ -17,22 +17,27 @@ typedef struct {
 } Page;
 
 static const Page pages[] = {
-  {"new", "SHOW [LISTS... or DIR] [--lines N] [--sheet NAME]",
+  {"new", "SHOW [LISTS... or DIR] [--lines N] [--sheet NAME] [--means ANSWER]... [--ask]",
    "make a show from the lists you have",
    "Makes the show file SHOW from lists: files, or every .csv, .tsv, .txt and .xlsx of a folder. A "
-   "list is "
-   "known by its headings, in any order of columns; an act's input list takes the act from its "
-   "file "
-   "name (inputs-act2.csv). Of a workbook the first sheet that is a list is read; --sheet names "
-   "another. One input list alone is enough, or none with --lines. What had to be "
-   "assumed and what was left aside is shown. If a list cannot be understood nothing is made.",
+   "list is known by its headings, in any order of columns; an act's input list takes the act from "
+   "its file name (inputs-act2.csv). Of a workbook the first sheet that is a list is read; --sheet "
+   "names another. One input list alone is enough, or none with --lines. Of an input list that is "
+   "not understood as it stands it is shown what was understood and asked what was not, as import "
+   "does. What had to be assumed and what was left aside is shown. If a list cannot be understood "
+   "nothing is made.",
    "", "linewalk new day.show demo"},
-  {"import", "SHOW LIST [--yes] [--as NAME] [--sheet NAME]",
+  {"import", "SHOW LIST [--yes] [--as NAME] [--sheet NAME] [--act ACT] [--means ANSWER]... [--ask]",
    "take a newer list, after showing what it changes",
-   "Shows in words what a newer list changes, then takes it: with --yes, or when you answer yes on "
-   "a "
-   "terminal. A list replaces the one with the same file name; --as names another. Of a "
-   "workbook the first sheet that is a list is read; --sheet names another.",
+   "Shows how the list is understood, column by column, which rows are titles, sections and notes, "
+   "and in words what it changes; then takes it: with --yes, or when you say yes on a terminal. "
+   "What it does not know it asks there, one key an answer, and keeps the answers in the show "
+   "(mapping.csv), so that the next list with the same words needs none. Without a terminal it "
+   "prints each question with the option that answers it: --means UNDER:WRITTEN=MEANS, as in "
+   "--means phantom:own=no; --ask takes one answer a line from a pipe. A list replaces the one "
+   "with "
+   "the same file name; --as names another. --act says whose input list it is. Of a workbook the "
+   "first sheet that is a list is read; --sheet names another.",
    "the list was not taken", "linewalk import day.show demo/inputs-act2.csv"},
   {"export", "SHOW DIR [--force]", "hand everything out as CSV and JSON",
    "Writes facts.csv, facts.jsonl and every list as it was imported (as UTF-8) into DIR. A folder "

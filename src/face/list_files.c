@@ -60,7 +60,7 @@ first_list(const Face* face, const Workbook* book, const char* path, Table* tabl
       }
       Status st;
       TRY(st, sheet_read(face->arena, book, i, table, face->error));
-      if (table->n_rows > 0 && lists_sort(table, NULL) != LIST_UNKNOWN) {
+      if (table->n_rows > 0 && lists_sort(face->arena, table) != LIST_UNKNOWN) {
         *sheet = i;
         return STATUS_OK;
       }

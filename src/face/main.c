@@ -12,8 +12,8 @@
 */
 
 static const Verb verbs[] = {
-  {{"new", 1, 1000, "L1"}, verb_new},
-  {{"import", 2, 2, "yA1"}, verb_import},
+  {{"new", 1, 1000, "L130"}, verb_new},
+  {{"import", 2, 2, "yA130"}, verb_import},
   {{"export", 2, 2, "f"}, verb_export},
   {{"backup", 2, 2, "f"}, verb_backup},
   {{"now", 1, 2, "ir"}, verb_now},

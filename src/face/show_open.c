@@ -69,10 +69,9 @@ Status
 show_list_body(const Face* face, const ListText* list, const char* version, const char* file,
                FactBody* body)
 {
-  const char* const text =
-    text_is_utf8(list->bytes, list->n_bytes)
-      ? arena_text(face->arena, list->bytes, list->n_bytes)
-      : text_from_windows_1252(face->arena, list->bytes, list->n_bytes, &(size_t){0});
+  size_t n_bytes = 0;
+  const char* text = text_from_outside(face->arena, list->bytes, list->n_bytes, &n_bytes, NULL);
+  text = text ? arena_text(face->arena, text, n_bytes) : NULL;
   *body = (FactBody){.list = list->name, .version = version, .text = text, .file = file};
   return text ? STATUS_OK : no_memory(face);
 }

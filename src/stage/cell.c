@@ -21,7 +21,8 @@ cell_heading(const List* list, Field field)
 bool
 cell_says_nothing(const char* text)
 {
-  static const char* const words[] = {"", "-", "--", "n/a", "none", "?"};
+  static const char* const words[] = {"",    "-",   "--",  "n/a",          "none",        "?",
+                                      "tbc", "tba", "tbd", "\xE2\x80\x93", "\xE2\x80\x94"};
   for (size_t i = 0; i < sizeof(words) / sizeof(words[0]); ++i) {
     if (text_same(text, words[i])) {
       return true;
@@ -41,6 +42,14 @@ cell_whole(const Draft* draft, const List* list, const TableRow* row, Field fiel
   }
   if (text_whole(text, low, high, value)) {
     return STATUS_OK;
+  }
+  // 2031-03-04: a spreadsheet has taken "3-4" for a day
+  if (strlen(text) >= 10 && text[4] == '-' && text[7] == '-' && text[0] >= '1' && text[0] <= '9') {
+    return draft_bad(
+      draft, list, row, field,
+      "\"%.40s\" under \"%.40s\" is a date, which spreadsheets make of \"3-4\": write "
+      "\"3 to 4\", or format the column as text.",
+      text, cell_heading(list, field));
   }
   return draft_bad(draft, list, row, field,
                    "\"%.40s\" cannot stand under \"%.40s\": write a whole number from %d to %d.",
@@ -87,10 +96,16 @@ bool
 cell_answer_of(const char* text, Answer* answer)
 {
   static const char* const words[] = {
-    [ANSWER_NO] = "no|n|off|false|0|none|open|",
-    // The last two are a tick and a heavy tick
-    [ANSWER_YES] = "yes|y|x|on|48v|48|p48|true|1|phantom|muted|\xE2\x9C\x93|\xE2\x9C\x94|",
-    [ANSWER_ASK] = "ask|unknown|maybe|",
+    // Behind the words: ballot x (E2 9C 97, 98), em dash and en dash
+    [ANSWER_NO] = "no|n|off|false|0|none|open|nein|non|notneeded|without|nophantom|no48v|0v|"
+                  "\xE2\x9C\x97|\xE2\x9C\x98|\xE2\x80\x93|\xE2\x80\x94|",
+    // Tick and heavy tick, ballot box with tick, white heavy tick, the root sign used as a tick,
+    // bullet and black circle, multiplication sign, ballot box with x
+    [ANSWER_YES] = "yes|y|x|xx|on|48v|48|p48|true|1|phantom|muted|ja|j|oui|si|req|required|need|"
+                   "needed|needs|tick|48vdc|phantompower|yesplease|\xE2\x9C\x93|\xE2\x9C\x94|"
+                   "\xE2\x98\x91|\xE2\x9C\x85|\xE2\x88\x9A|\xE2\x80\xA2|\xE2\x97\x8F|\xC3\x97|"
+                   "\xE2\x98\x92|",
+    [ANSWER_ASK] = "ask|unknown|maybe|tbc|tba|tbd|",
   };
   static const char* const marks[] = {[ANSWER_NO] = "-", [ANSWER_YES] = "+", [ANSWER_ASK] = "?"};
   char plain[48];

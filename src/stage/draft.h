@@ -126,6 +126,15 @@ typedef struct {
   double multicore_m;
 } Draft;
 
+/// Open lists, the built-in ones before them: tables, answers, sorts, columns, and input lists
+/// tidied. [*n] in the order of the call. `draft` needs its arena and error only.
+Status
+lists_open(Draft* draft, const ListText* lists, int n_lists, List** opened, int* n);
+
+/// The answers among lists, and nothing else of them.
+Status
+lists_mapping(Draft* draft, const ListText* lists, int n_lists, Mapping* mapping);
+
 /// Read the rows of one list into the draft. Errors carry the place and a way out.
 Status
 rows_read(Draft* draft, const List* list);
@@ -166,11 +175,16 @@ rows_tester(Draft* draft, const List* list, const TableRow* row);
 Status
 rows_testers_whole(Draft* draft);
 
-/// The act of an input list by its file name: what is left without the words for an input list, a
-/// version mark and the ending. "inputs-act2.csv" is act2, "Act 3 input list v2.csv" is Act 3.
-/// NULL when there is no memory.
+/// The act of an input list: as somebody answered, else by its file name, which is what is left
+/// without the words for an input list, a version mark and the ending. "inputs-act2.csv" is act2,
+/// "Act 3 input list v2.csv" is Act 3. NULL when there is no memory.
 const char*
-rows_act(Arena* arena, const char* file);
+rows_act(Arena* arena, const List* list);
+
+/// Cuts "B7", "B-7", "box B 7" into box (where it begins, how long it is) and socket; false when it
+/// is not of that shape.
+bool
+rows_cut_patch(const char* text, size_t* at, size_t* n_name, int* socket);
 
 /// Which of the three desks a word means ("house", "mons", "truck"), -1 = none of them.
 int

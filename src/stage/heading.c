@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 
+#include <stdio.h>
 #include <string.h>
 
 /// NEED: no list of this sort without it. ANY: at least one of these. MAY: welcome.
@@ -14,7 +15,7 @@ typedef struct {
   const char* names; ///< Plain names between bars; the first is said in messages
 } Heading;
 
-enum { MAX_HEADINGS = 32, MAX_TITLE = 4, PLAIN_BYTES = 48 };
+enum { MAX_HEADINGS = 32, PLAIN_BYTES = 48 };
 
 static const struct {
   const char* word;
@@ -58,18 +59,39 @@ static const struct {
   [LIST_INPUTS] = {"inputs",
                    "inputs|input|inputlist|channels|channellist|",
                    "known by its column source beside a pickup, phantom, channel, line or socket",
-                   {{FIELD_SOURCE, NEED, "source|instrument|sourcename|inputname|name|input|"},
-                    {FIELD_CHANNEL, ANY, "channel|ch|chan|no|number|nr|channelno|inputno|input|"},
+                   {{FIELD_SOURCE, NEED,
+                     "source|instrument|sourcename|instrumentname|inputname|channelname|name|"
+                     "whatplays|instrumentsource|sourceinstrument|description|item|quelle|"
+                     "instrumento|input|"},
+                    {FIELD_CHANNEL, ANY,
+                     "channel|ch|chan|no|number|nr|num|channelno|channelnumber|chno|inputno|"
+                     "inputnumber|inputch|inputchannel|inch|kanal|kan|canal|input|"},
                     {FIELD_KIND, ANY,
-                     "pickup|mic|micdi|microphone|microphonedi|kind|micordi|midi|"},
-                    {FIELD_PHANTOM, ANY, "phantom|48v|p48|48|phantompower|"},
-                    {FIELD_BOX, ANY, "box|stagebox|subbox|subsnake|"},
-                    {FIELD_SOCKET, ANY, "socket|socketno|way|"},
-                    {FIELD_PATCH, ANY, "boxsocket|patch|stagepatch|"},
-                    {FIELD_LINE, ANY, "line|lineno|linenumber|"},
-                    {FIELD_STAND, MAY, "stand|mount|"},
-                    {FIELD_POSITION, MAY, "position|place|where|stageposition|location|"},
-                    {FIELD_NOTE, MAY, "note|notes|remark|remarks|comment|comments|"},
+                     "pickup|mic|micdi|microphone|microphonedi|kind|micordi|midi|mics|mictype|"
+                     "mictypedi|micline|micdiline|dimic|microphonetype|miccondi|micsuggested|"
+                     "preferredmic|micpreference|micpreferred|microphoneordi|mikrofon|micro|"
+                     "micdichoice|micchoice|"},
+                    {FIELD_PHANTOM, ANY,
+                     "phantom|48v|p48|48|phantompower|phantom48v|48vphantom|v48|phant|ph|48volt|"
+                     "48volts|phantomspeisung|fantome|"},
+                    {FIELD_BOX, ANY,
+                     "box|stagebox|subbox|subsnake|boxname|stageboxname|sub|snake|sb|dropbox|"
+                     "stageboxbox|"},
+                    {FIELD_SOCKET, ANY,
+                     "socket|socketno|way|socketnumber|boxchannel|boxch|boxno|boxinput|snakech|"
+                     "snakechannel|subch|subchannel|stageboxsocket|stageboxno|stageboxch|"
+                     "stageboxchannel|boxway|"},
+                    {FIELD_PATCH, ANY,
+                     "boxsocket|patch|stagepatch|boxandsocket|boxpatch|inputpatch|patchpoint|"
+                     "stageboxpatch|patchedto|"},
+                    {FIELD_LINE, ANY, "line|lineno|linenumber|multicore|multicoreline|multi|"},
+                    {FIELD_STAND, MAY,
+                     "stand|mount|stands|standtype|micstand|boom|stativ|pied|standclip|clipstand|"},
+                    {FIELD_POSITION, MAY,
+                     "position|place|where|stageposition|location|pos|stagepos|posn|riser|"},
+                    {FIELD_NOTE, MAY,
+                     "note|notes|remark|remarks|comment|comments|info|bemerkung|bemerkungen|"
+                     "remarque|remarques|misc|"},
                     {FIELD_TAG, MAY, "cable|cabletag|cableno|"},
                     {FIELD_THROUGH, MAY, "through|inline|between|"},
                     {FIELD_ACT, MAY, "act|band|artist|"}}},
@@ -256,6 +278,12 @@ static const struct {
                   {{FIELD_DESK, NEED, "desk|console|"},
                    {FIELD_BETWEEN_OHM, ANY, "inputbetweenohm|betweenohm|"},
                    {FIELD_EACH_OHM, ANY, "inputeachohm|eachohm|"}}},
+  [LIST_MAPPING] = {"answers about lists",
+                    "mapping|",
+                    "known by its columns under, written and means",
+                    {{FIELD_UNDER, NEED, "under|"},
+                     {FIELD_WRITTEN, NEED, "written|"},
+                     {FIELD_MEANS, NEED, "means|"}}},
   [LIST_OTHER_ROOM] = {"loudspeaker and monitor lists",
                        "outputs|monitors|",
                        "known by its columns zone or mix",
@@ -270,6 +298,10 @@ heading_plain(const char* text, char* plain, size_t size)
   size_t n = 0;
   for (; *text && n + 1 < size; ++text) {
     const char c = *text;
+    if (!strncmp(text, "\xEF\xB8\x8F", 3)) { // "As a picture", behind a tick
+      text += 2;
+      continue;
+    }
     if (c >= 'A' && c <= 'Z') {
       plain[n++] = (char)(c - 'A' + 'a');
     } else if ((c >= 'a' && c <= 'z') || (c >= '0' && c <= '9') || (unsigned char)c >= 0x80) {
@@ -303,9 +335,16 @@ n_headings(ListSort sort)
 
 typedef struct {
   char plain[TABLE_MAX_CELLS][PLAIN_BYTES];
+  char also[TABLE_MAX_CELLS][PLAIN_BYTES]; ///< "" = goes by one name only
   bool is_taken[TABLE_MAX_CELLS];
   int n;
 } PlainRow;
+
+static bool
+goes_by(const char* plain, const char* name, size_t n)
+{
+  return strncmp(plain, name, n) == 0 && plain[n] == '\0';
+}
 
 // The column that goes by one of the names, the first name first; -1 when none does.
 static int
@@ -314,7 +353,8 @@ find_column(const PlainRow* row, const char* names)
   for (const char* p = names; *p; p = strchr(p, '|') + 1) {
     const size_t n = (size_t)(strchr(p, '|') - p);
     for (int c = 0; c < row->n; ++c) {
-      if (!row->is_taken[c] && strncmp(row->plain[c], p, n) == 0 && row->plain[c][n] == '\0') {
+      if (!row->is_taken[c] &&
+          (goes_by(row->plain[c], p, n) || (row->also[c][0] && goes_by(row->also[c], p, n)))) {
         return c;
       }
     }
@@ -336,23 +376,27 @@ claim(PlainRow* row, ListSort sort, int at[FIELD_COUNT])
   for (int k = 0; k < n; ++k) {
     const int c = find_column(row, headings[k].names);
     at[headings[k].field] = c;
+    if (c < 0 && headings[k].weight == NEED) {
+      return 0;
+    }
     if (c >= 0) {
       row->is_taken[c] = true;
       ++n_claimed;
     }
   }
-  // "name" is what plays only on a list that is otherwise one of inputs: boxes have names too
-  if (sort == LIST_INPUTS && at[FIELD_SOURCE] >= 0 && at[FIELD_CHANNEL] < 0 && at[FIELD_KIND] < 0 &&
-      at[FIELD_PHANTOM] < 0 && strcmp(row->plain[at[FIELD_SOURCE]], "name") == 0) {
+  // "name" is what plays only on a list that is otherwise one of inputs: boxes have names too, and
+  // much has a description
+  const char* const by = sort == LIST_INPUTS && at[FIELD_SOURCE] >= 0 && at[FIELD_CHANNEL] < 0
+                           ? row->plain[at[FIELD_SOURCE]]
+                           : "";
+  if (heading_among("description|item|", by) ||
+      (heading_among("name|", by) && at[FIELD_KIND] < 0 && at[FIELD_PHANTOM] < 0)) {
     return 0;
   }
   bool any = false;
   bool wants_any = false;
   for (int k = 0; k < n; ++k) {
     const bool has = at[headings[k].field] >= 0;
-    if (headings[k].weight == NEED && !has) {
-      return 0;
-    }
     wants_any = wants_any || headings[k].weight == ANY;
     any = any || (headings[k].weight == ANY && has);
   }
@@ -360,35 +404,238 @@ claim(PlainRow* row, ListSort sort, int at[FIELD_COUNT])
   return !wants_any || any || bare_names ? n_claimed : 0;
 }
 
-void
-heading_find(List* list)
+// ---- Finding the row, or the two rows, of headings ----
+
+static void
+put_plain(const List* list, const char* text, char plain[PLAIN_BYTES])
 {
+  const char* const means = mapping_means(list->mapping, "heading", text);
+  if (means && text_same(means, "kept")) {
+    plain[0] = '\0';
+    return;
+  }
+  heading_plain(means ? means : text, plain, PLAIN_BYTES);
+  if (!plain[0] && (text_same(text, "#") || text_same(text, "\xE2\x84\x96"))) { // A numero sign
+    memcpy(plain, "no", 3);
+  }
+}
+
+static void
+plain_row(const List* list, int r, PlainRow* row)
+{
+  row->n = list->table.rows[r].n_cells;
+  for (int c = 0; c < row->n; ++c) {
+    put_plain(list, list->table.rows[r].cells[c].text, row->plain[c]);
+    row->also[c][0] = '\0';
+  }
+}
+
+// Two rows as one: "Stage box" over "Socket" and nothing over the cells beside it. The lower word
+// says what the column is, both together say it more exactly.
+static void
+plain_two(const List* list, int r, PlainRow* row)
+{
+  const TableRow* const upper = &list->table.rows[r];
+  const TableRow* const lower = &list->table.rows[r + 1];
+  const char* group = "";
+  row->n = upper->n_cells > lower->n_cells ? upper->n_cells : lower->n_cells;
+  for (int c = 0; c < row->n; ++c) {
+    const char* const over = table_cell(upper, c)->text;
+    const char* const under = table_cell(lower, c)->text;
+    group = over[0] ? over : under[0] ? group : "";
+    put_plain(list, under[0] ? under : over, row->also[c]);
+    char both[2 * PLAIN_BYTES];
+    (void)snprintf(both, sizeof(both), "%.*s %.*s", PLAIN_BYTES - 2, group, PLAIN_BYTES - 2,
+                   under[0] ? under : "");
+    put_plain(list, under[0] ? both : over, row->plain[c]);
+  }
+}
+
+// Whether most cells of the lower row are headings that were claimed: else it is a row of the list.
+static bool
+lower_row_counts(const List* list, int r, const PlainRow* row)
+{
+  const TableRow* const lower = &list->table.rows[r + 1];
+  int n = 0;
+  int n_claimed = 0;
+  for (int c = 0; c < lower->n_cells; ++c) {
+    n += lower->cells[c].text[0] != '\0';
+    n_claimed += lower->cells[c].text[0] && row->is_taken[c];
+  }
+  return 2 * n_claimed > n;
+}
+
+typedef struct {
+  int score; ///< Twice the claims, and one for a single row
+  int row;
+  bool is_two;
+  ListSort sort;
+  int at[FIELD_COUNT];
+} Found;
+
+static void
+try_rows(const List* list, int r, bool is_two, PlainRow* row, Found* found)
+{
+  if (is_two) {
+    plain_two(list, r, row);
+  } else {
+    plain_row(list, r, row);
+  }
+  for (int s = LIST_UNKNOWN + 1; s <= LIST_OTHER_ROOM; ++s) {
+    int at[FIELD_COUNT];
+    const int n = claim(row, (ListSort)s, at);
+    const int score = 2 * n + !is_two;
+    // One word of a title that is also a heading is no heading row
+    if (n > (r > 0 || is_two) && score > found->score &&
+        (!is_two || lower_row_counts(list, r, row))) {
+      *found = (Found){.score = score, .row = r, .is_two = is_two, .sort = (ListSort)s};
+      memcpy(found->at, at, sizeof(at));
+    }
+  }
+}
+
+static Status
+join_rows(Arena* arena, List* list, int r)
+{
+  const TableRow* const upper = &list->table.rows[r];
+  TableRow* const lower = &list->table.rows[r + 1];
+  const int n = upper->n_cells > lower->n_cells ? upper->n_cells : lower->n_cells;
+  TableCell* const cells = arena_array(arena, (size_t)n, sizeof(*cells));
+  if (!cells) {
+    return STATUS_NO_MEMORY;
+  }
+  const char* group = "";
+  for (int c = 0; c < n; ++c) {
+    const TableCell* const over = table_cell(upper, c);
+    const TableCell* const under = table_cell(lower, c);
+    group = over->text[0] ? over->text : under->text[0] ? group : "";
+    cells[c] = under->text[0] ? *under : *over;
+    if (under->text[0] && group[0] && !text_same(group, under->text)) {
+      cells[c].text = arena_format(arena, "%s %s", group, under->text);
+    }
+    if (!cells[c].text) {
+      return STATUS_NO_MEMORY;
+    }
+  }
+  *lower = (TableRow){cells, n, lower->line};
+  return STATUS_OK;
+}
+
+// Call columns that have text and no heading by their number.
+static Status
+name_columns(Arena* arena, List* list)
+{
+  TableRow* const head = &list->table.rows[0];
+  TableCell* cells = NULL;
+  for (int c = 0; c < head->n_cells; ++c) {
+    bool has_text = false;
+    for (int r = 1; r < list->table.n_rows && !has_text && !head->cells[c].text[0]; ++r) {
+      has_text = table_cell(&list->table.rows[r], c)->text[0] != '\0';
+    }
+    if (has_text) {
+      cells = cells ? cells
+                    : arena_grow(arena, head->cells, (size_t)head->n_cells, (size_t)head->n_cells,
+                                 sizeof(*cells));
+      const char* const name = cells ? arena_format(arena, "column %d", c + 1) : NULL;
+      if (!name) {
+        return STATUS_NO_MEMORY;
+      }
+      cells[c].text = name;
+    }
+  }
+  head->cells = cells ? cells : head->cells;
+  return STATUS_OK;
+}
+
+// A list that begins with its first row: a number in a cell, and more than one cell.
+static bool
+begins_at_once(const Table* table)
+{
+  const TableRow* const row = &table->rows[0];
+  int n_full = 0;
+  bool has_number = false;
+  for (int c = 0; c < row->n_cells; ++c) {
+    n_full += row->cells[c].text[0] != '\0';
+    has_number = has_number || text_whole(row->cells[c].text, 1, 9999, &(int){0});
+  }
+  return has_number && n_full > 1;
+}
+
+// The same table under headings "column 1", "column 2" ...
+static Status
+put_headings(Arena* arena, List* list)
+{
+  const Table* const table = &list->table;
+  TableRow* const rows = arena_array(arena, (size_t)table->n_rows + 1, sizeof(*rows));
+  int n = 0;
+  for (int r = 0; r < table->n_rows; ++r) {
+    n = table->rows[r].n_cells > n ? table->rows[r].n_cells : n;
+  }
+  TableCell* const cells = arena_array(arena, (size_t)n, sizeof(*cells));
+  if (!rows || !cells) {
+    return STATUS_NO_MEMORY;
+  }
+  for (int c = 0; c < n; ++c) {
+    cells[c] = (TableCell){arena_format(arena, "column %d", c + 1), 1, c + 1};
+    if (!cells[c].text) {
+      return STATUS_NO_MEMORY;
+    }
+  }
+  rows[0] = (TableRow){cells, n, table->rows[0].line};
+  memcpy(rows + 1, table->rows, (size_t)table->n_rows * sizeof(*rows));
+  list->table.rows = rows;
+  ++list->table.n_rows;
+  list->has_no_headings = true;
+  return STATUS_OK;
+}
+
+static Status
+find_in(Arena* arena, List* list, PlainRow* row)
+{
+  Status st = STATUS_OK;
+  Found found = {.sort = LIST_UNKNOWN};
+  const int n_rows = list->table.n_rows;
+  const int n_look = list->is_built_in || list->has_no_headings ? 1 : HEADING_MAX_TITLE + 1;
+  for (int r = 0; r < n_rows && r < n_look; ++r) {
+    try_rows(list, r, false, row, &found);
+    if (r + 1 < n_rows && n_look > 1) {
+      try_rows(list, r, true, row, &found);
+    }
+  }
+  list->sort = found.sort;
+  if (found.sort == LIST_UNKNOWN) {
+    return STATUS_OK;
+  }
+  if (found.is_two) {
+    TRY(st, join_rows(arena, list, found.row));
+  }
+  memcpy(list->at, found.at, sizeof(found.at));
+  list->titles = list->table.rows;
+  list->n_title = found.row;
+  list->table.rows += found.row + found.is_two;
+  list->table.n_rows -= found.row + found.is_two;
+  return list->is_built_in ? STATUS_OK : name_columns(arena, list);
+}
+
+Status
+heading_find(Arena* arena, List* list)
+{
+  Status st = STATUS_OK;
   list->sort = LIST_UNKNOWN;
   for (int i = 0; i < FIELD_COUNT; ++i) {
     list->at[i] = -1;
   }
-  for (int r = 0; r < list->table.n_rows && r <= MAX_TITLE; ++r) {
-    PlainRow row = {.n = list->table.rows[r].n_cells};
-    for (int c = 0; c < row.n; ++c) {
-      heading_plain(list->table.rows[r].cells[c].text, row.plain[c], PLAIN_BYTES);
-    }
-    int best = r > 0 ? 1 : 0; // One word of a title that is also a heading is no heading row
-    for (int s = LIST_UNKNOWN + 1; s <= LIST_OTHER_ROOM; ++s) {
-      int at[FIELD_COUNT];
-      const int n = claim(&row, (ListSort)s, at);
-      if (n > best) {
-        best = n;
-        list->sort = (ListSort)s;
-        memcpy(list->at, at, sizeof(at));
-      }
-    }
-    if (list->sort != LIST_UNKNOWN) {
-      list->n_title = r;
-      list->table.rows += r;
-      list->table.n_rows -= r;
-      return;
-    }
+  PlainRow* const row = arena_array(arena, 1, sizeof(*row));
+  if (!row) {
+    return STATUS_NO_MEMORY;
   }
+  TRY(st, find_in(arena, list, row));
+  if (list->sort == LIST_UNKNOWN && list->table.n_rows > 0 && !list->is_built_in &&
+      begins_at_once(&list->table)) {
+    TRY(st, put_headings(arena, list));
+    return find_in(arena, list, row);
+  }
+  return STATUS_OK;
 }
 
 const char*
@@ -453,18 +700,86 @@ heading_needs(ListSort sort, Field field)
 }
 
 ListSort
-lists_sort(const Table* table, const char** why)
+lists_sort(Arena* arena, const Table* table)
 {
+  // The caller's rows stay as they are where two become one
   List list = {.table = *table};
-  heading_find(&list);
-  if (why) {
-    *why = heading_why(list.sort);
+  list.table.rows =
+    arena_grow(arena, table->rows, (size_t)table->n_rows, (size_t)table->n_rows, sizeof(TableRow));
+  if (!list.table.rows) {
+    return LIST_UNKNOWN;
   }
-  return list.sort;
+  return heading_find(arena, &list) == STATUS_OK ? list.sort : LIST_UNKNOWN;
 }
 
 const char*
 lists_word(ListSort sort)
 {
   return sort >= LIST_UNKNOWN && sort <= LIST_OTHER_ROOM ? sorts[sort].word : "unknown";
+}
+
+// ---- What people can be asked ----
+
+bool
+heading_is_usual(const char* text)
+{
+  char plain[PLAIN_BYTES];
+  heading_plain(text, plain, sizeof(plain));
+  return heading_among("colour|color|col|insert|inserts|ins|group|groups|grp|mix|mixes|monitor|"
+                       "monitors|monitormix|monmix|fx|effects|effect|comp|compressor|gate|"
+                       "compgate|dynamics|gain|pad|eq|hpf|lowcut|dca|vca|bus|aux|own|ownmic|"
+                       "providedby|provided|suppliedby|supplied|supply|bring|webring|qty|quantity|"
+                       "count|standheight|standheightm|height|heightm|weight|check|checked|done|ok|"
+                       "tested|page|alternative|alternatives|substitute|alternate|altmic|"
+                       "secondchoice|second|iem|wedge|house|foh|mon|mons|truck|broadcast|panning|"
+                       "pan|player|musician|performer|",
+                       plain);
+}
+
+const HeadingQuestion*
+heading_questions(void)
+{
+  static const HeadingQuestion questions[] = {
+    {FIELD_CHANNEL, 'c', "channel", "the channel number"},
+    {FIELD_SOURCE, 's', "source", "what plays"},
+    {FIELD_KIND, 'm', "pickup", "the microphone or DI"},
+    {FIELD_PHANTOM, '4', "phantom", "phantom, 48 V"},
+    {FIELD_BOX, 'b', "box", "the box"},
+    {FIELD_SOCKET, 'k', "socket", "the socket on the box"},
+    {FIELD_PATCH, 'x', "patch", "box and socket together"},
+    {FIELD_LINE, 'l', "line", "the line's number"},
+    {FIELD_STAND, 't', "stand", "the stand"},
+    {FIELD_POSITION, 'p', "position", "the place on stage"},
+    {FIELD_NOTE, 'n', "note", "a note"},
+    {FIELD_COUNT, '\0', NULL, NULL},
+  };
+  return questions;
+}
+
+const HeadingQuestion*
+heading_question(const char* word)
+{
+  for (const HeadingQuestion* q = heading_questions(); q->word; ++q) {
+    if (text_same(q->word, word)) {
+      return q;
+    }
+  }
+  return NULL;
+}
+
+const char*
+heading_say(ListSort sort, Field field, Arena* arena)
+{
+  for (const HeadingQuestion* q = heading_questions(); q->word && sort == LIST_INPUTS; ++q) {
+    if (q->field == field) {
+      return q->say;
+    }
+  }
+  for (int k = 0; k < n_headings(sort); ++k) {
+    const char* const names = sorts[sort].headings[k].names;
+    if (sorts[sort].headings[k].field == field) {
+      return arena_text(arena, names, strcspn(names, "|"));
+    }
+  }
+  return "";
 }

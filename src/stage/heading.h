@@ -4,6 +4,7 @@
 #include "base/arena.h"
 #include "base/table.h"
 #include "stage/lists.h"
+#include "stage/mapping.h"
 
 /*
   Headings: which list a table is, and in which column it keeps what.
@@ -70,6 +71,7 @@ typedef enum {
   FIELD_LOW_LEVEL_DB,
   FIELD_MATINGS,
   FIELD_MEANING,
+  FIELD_MEANS,
   FIELD_METER,
   FIELD_MICROPHONE,
   FIELD_MIX,
@@ -134,31 +136,55 @@ typedef enum {
   FIELD_TESTER,
   FIELD_THROUGH,
   FIELD_TO,
+  FIELD_UNDER,
   FIELD_USUAL,
   FIELD_VERSION,
   FIELD_VOLTS,
   FIELD_WHAT,
   FIELD_WHERE,
   FIELD_WHO,
+  FIELD_WRITTEN,
   FIELD_ZONE,
   FIELD_ZONE_NAME,
   FIELD_COUNT
 } Field;
+
+/// How sure it is that a row is no input. Open: it looks as much like one.
+typedef enum { ASIDE_SURE, ASIDE_SAID, ASIDE_LIKELY, ASIDE_OPEN } AsideSure;
+
+/// A row of a list that is none of its things.
+typedef struct {
+  int line;
+  ListRowUse use;
+  const char* text; ///< Its cells between bars
+  AsideSure sure;
+} AsideRow;
 
 /// A table with its sort and its columns.
 typedef struct {
   const char* name;
   ListSort sort;
   bool is_built_in;
-  int n_title; ///< Rows above the headings, not in the table any more
+  int n_title;            ///< Rows above the headings, not in the table any more
+  const TableRow* titles; ///< [n_title]
+  bool has_no_headings;   ///< Its columns are called "column 1" and so on
   Table table;
-  int at[FIELD_COUNT]; ///< Column of each field, -1 = this list does not have it
+  int at[FIELD_COUNT];   ///< Column of each field, -1 = this list does not have it
+  const AsideRow* aside; ///< [n_aside] taken out of an input list by tidy_rows
+  int n_aside;
+  const Mapping* mapping; ///< What people answered; NULL = nothing
 } List;
 
-/// Find the sort and the columns of `list->table`; LIST_UNKNOWN clears the columns. Up to four rows
-/// of title above the headings are cut off the table (`n_title` says how many).
-void
-heading_find(List* list);
+/// Find the sort and the columns of `list->table`; LIST_UNKNOWN clears the columns. Rows of title
+/// above the headings (as many as HEADING_MAX_TITLE) are cut off the table; headings that stand in
+/// two rows, one over the other, become one row ("Stage box" over "Socket" is "Stage box Socket",
+/// found by "socket" or by both words); a column that has text below and no heading is called
+/// "column 4". `list->mapping` renames headings.
+/// @return STATUS_OK, STATUS_NO_MEMORY.
+Status
+heading_find(Arena* arena, List* list);
+
+enum { HEADING_MAX_TITLE = 24 };
 
 /// Static sentence on what a sort is known by; for LIST_UNKNOWN that none fits.
 const char*
@@ -183,3 +209,27 @@ heading_among(const char* names, const char* plain);
 /// Letters and digits of a heading or name, lower case, cut at `size`.
 void
 heading_plain(const char* text, char* plain, size_t size);
+
+/// A thing an input list can say and people can be asked for.
+typedef struct {
+  Field field;
+  char key;         ///< Its key in a conversation
+  const char* word; ///< In a mapping: "pickup"
+  const char* say;  ///< To a person: "the microphone or DI"
+} HeadingQuestion;
+
+/// Whether a heading is usual on input lists and says nothing of lines: "colour", "insert", "mix".
+bool
+heading_is_usual(const char* text);
+
+/// All of them, ended by one without a word.
+const HeadingQuestion*
+heading_questions(void);
+
+/// By its word; NULL when there is none.
+const HeadingQuestion*
+heading_question(const char* word);
+
+/// To a person: what a field of a list is ("the microphone or DI"; "usual s"). NULL: no memory.
+const char*
+heading_say(ListSort sort, Field field, Arena* arena);

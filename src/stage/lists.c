@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "stage/draft.h"
+#include "stage/tidy.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -49,60 +50,129 @@ check_cut(const List* list, Error* error)
                    *other);
 }
 
-// Control characters inside a cell (a line end in a quoted one, or worse) become blanks: names go
-// on terminals and into sentences. The C1 controls are C2 80 to C2 9F in UTF-8.
+// One character at `p` that is a blank of some sort: its bytes, 0 = none. Control characters are
+// (names go on terminals and into sentences; the C1 controls are C2 80 to C2 9F in UTF-8), and so
+// are the blanks that do not break and those without width.
+static size_t
+blank_bytes(const char* p)
+{
+  const unsigned char one = (unsigned char)p[0];
+  const unsigned char two = one ? (unsigned char)p[1] : 0;
+  if ((one && one <= ' ') || one == 0x7F) {
+    return 1;
+  }
+  if (one == 0xC2 && two >= 0x80 && two <= 0xA0) {
+    return 2;
+  }
+  const bool is_three = !strncmp(p, "\xE2\x80\xAF", 3) || !strncmp(p, "\xE2\x80\x8B", 3) ||
+                        !strncmp(p, "\xEF\xBB\xBF", 3);
+  return is_three ? 3 : 0;
+}
+
+// Any run of blanks in a cell becomes one, none at its ends: a name with a line end in it is one
+// name.
 static void
 clean_cells(Table* table)
 {
   for (int r = 0; r < table->n_rows; ++r) {
     for (int c = 0; c < table->rows[r].n_cells; ++c) {
-      for (char* p = (char*)table->rows[r].cells[c].text; *p; ++p) {
-        const unsigned char byte = (unsigned char)*p;
-        const unsigned char next = (unsigned char)p[1];
-        if (byte < 0x20 || byte == 0x7F) {
-          *p = ' ';
-        } else if (byte == 0xC2 && next >= 0x80 && next <= 0x9F) {
-          p[0] = ' ';
-          p[1] = ' ';
+      char* to = (char*)table->rows[r].cells[c].text;
+      const char* const start = to;
+      bool is_owed = false;
+      for (const char* p = to; *p;) {
+        const size_t n = blank_bytes(p);
+        if (n > 0) {
+          is_owed = to > start;
+          p += n;
+          continue;
         }
+        if (is_owed) {
+          *to++ = ' ';
+          is_owed = false;
+        }
+        *to++ = *p++;
+      }
+      if (*to) {
+        *to = '\0';
       }
     }
   }
 }
 
-static Status
-open_list(Arena* arena, const ListText* text, bool is_built_in, List* list, Error* error)
+// A row that holds nothing but blanks of other sorts is none.
+static void
+drop_empty_rows(Table* table)
 {
-  Status st = STATUS_OK;
+  int n = 0;
+  for (int r = 0; r < table->n_rows; ++r) {
+    bool is_full = false;
+    for (int c = 0; c < table->rows[r].n_cells; ++c) {
+      is_full = is_full || table->rows[r].cells[c].text[0];
+    }
+    if (is_full) {
+      table->rows[n++] = table->rows[r];
+    }
+  }
+  table->n_rows = n;
+}
+
+static Status
+open_table(Arena* arena, const ListText* text, bool is_built_in, List* list, Error* error)
+{
   list->name = arena_copy(arena, text->name);
   list->is_built_in = is_built_in;
   if (!list->name) {
     return error_set(error, STATUS_NO_MEMORY, NULL, 0, 0,
                      "There is not enough memory for these lists.");
   }
-  st = table_read(arena, list->name, text->bytes, text->n_bytes, &list->table, error);
+  const Status st = table_read(arena, list->name, text->bytes, text->n_bytes, &list->table, error);
   if (st == STATUS_NO_MEMORY) {
     return error_set(error, st, NULL, 0, 0, "There is not enough memory for these lists.");
   }
   if (st != STATUS_OK) {
     return st;
   }
-  if (list->table.n_rows == 0) {
-    return error_set(error, STATUS_BAD_INPUT, list->name, 1, 1,
-                     "This list is empty: save it again from where it was made, or leave it out.");
-  }
   clean_cells(&list->table);
-  heading_find(list);
+  drop_empty_rows(&list->table);
+  return list->table.n_rows > 0
+           ? STATUS_OK
+           : error_set(
+               error, STATUS_BAD_INPUT, list->name, 1, 1,
+               "This list is empty: save it again from where it was made, or leave it out.");
+}
+
+static Status
+check_length(const List* list, Error* error)
+{
   const bool long_sort = list->sort == LIST_INPUTS || list->sort == LIST_ITEMS ||
                          list->sort == LIST_DESK_PATCH || list->sort == LIST_UNKNOWN ||
                          list->sort == LIST_OTHER_ROOM;
   const int n_max = long_sort ? DRAFT_MAX_ROWS : DRAFT_MAX_FEW;
-  if (list->table.n_rows > n_max + 1) {
-    return error_set(error, STATUS_LIMIT, list->name, list->table.rows[n_max + 1].line, 1,
-                     "This list of %s has more than %d rows: is it the right file? If it is, keep "
-                     "the rows of this show.",
-                     lists_word(list->sort), n_max);
+  return list->table.n_rows <= n_max + 1
+           ? STATUS_OK
+           : error_set(error, STATUS_LIMIT, list->name, list->table.rows[n_max + 1].line, 1,
+                       "This list of %s has more than %d rows: is it the right file? If it is, "
+                       "keep the rows of this show.",
+                       lists_word(list->sort), n_max);
+}
+
+// The sort of a list that was opened, and the rows that are its things.
+static Status
+sort_list(Draft* draft, List* list)
+{
+  Status st = STATUS_OK;
+  if (heading_find(draft->arena, list) != STATUS_OK) {
+    return draft_no_memory(draft);
   }
+  TRY(st, check_length(list, draft->error));
+  return list->sort == LIST_INPUTS && !list->is_built_in ? tidy_rows(draft, list) : STATUS_OK;
+}
+
+// A list that is none of any sort may have been meant to be one.
+static Status
+check_sort(const List* list, Error* error)
+{
+  Status st = STATUS_OK;
   if (list->sort != LIST_UNKNOWN) {
     return STATUS_OK;
   }
@@ -115,6 +185,50 @@ open_list(Arena* arena, const ListText* text, bool is_built_in, List* list, Erro
                      "heading to the first row, or give the file another name.",
                      lists_word(hint), (int)strcspn(missing, "|"), missing);
   }
+  return STATUS_OK;
+}
+
+Status
+lists_mapping(Draft* draft, const ListText* lists, int n_lists, Mapping* mapping)
+{
+  Status st = STATUS_OK;
+  List* const all = arena_array(draft->arena, (size_t)n_lists, sizeof(List));
+  const Table** const tables = arena_array(draft->arena, (size_t)n_lists, sizeof(*tables));
+  if (!all || !tables) {
+    return draft_no_memory(draft);
+  }
+  for (int i = 0; i < n_lists; ++i) {
+    TRY(st, open_table(draft->arena, &lists[i], false, &all[i], draft->error));
+    tables[i] = &all[i].table;
+  }
+  return mapping_read(draft->arena, tables, n_lists, mapping, draft->error);
+}
+
+Status
+lists_open(Draft* draft, const ListText* lists, int n_lists, List** opened, int* n)
+{
+  Status st = STATUS_OK;
+  int n_own = 0;
+  const ListText* const own = lists_built_in(&n_own);
+  const int n_all = n_own + n_lists;
+  List* const all = arena_array(draft->arena, (size_t)n_all, sizeof(List));
+  const Table** const tables = arena_array(draft->arena, (size_t)n_all, sizeof(*tables));
+  Mapping* const mapping = arena_array(draft->arena, 1, sizeof(*mapping));
+  if (!all || !tables || !mapping) {
+    return draft_no_memory(draft);
+  }
+  for (int i = 0; i < n_all; ++i) {
+    TRY(st, open_table(draft->arena, i < n_own ? &own[i] : &lists[i - n_own], i < n_own, &all[i],
+                       draft->error));
+    tables[i] = &all[i].table;
+  }
+  TRY(st, mapping_read(draft->arena, tables, n_all, mapping, draft->error));
+  for (int i = 0; i < n_all; ++i) {
+    all[i].mapping = i < n_own ? NULL : mapping;
+    TRY(st, sort_list(draft, &all[i]));
+  }
+  *opened = all;
+  *n = n_all;
   return STATUS_OK;
 }
 
@@ -132,8 +246,8 @@ same_list(Arena* arena, const List* one, const List* two, bool* same)
     *same = false;
     return STATUS_OK;
   }
-  const char* const act = rows_act(arena, one->name);
-  const char* const other = rows_act(arena, two->name);
+  const char* const act = rows_act(arena, one);
+  const char* const other = rows_act(arena, two);
   if (!act || !other) {
     return STATUS_NO_MEMORY;
   }
@@ -141,6 +255,38 @@ same_list(Arena* arena, const List* one, const List* two, bool* same)
   const Plant plant = {.acts = acts, .n_acts = 1};
   *same = plant_act(&plant, other) == 0;
   return STATUS_OK;
+}
+
+// How many rows of an input list are no inputs, and the first of each sort.
+static Status
+name_aside(Draft* draft, const List* list)
+{
+  static const char* const words[][2] = {
+    [LIST_ROW_TITLE] = {"row of title", "rows of title"},
+    [LIST_ROW_HEADING] = {"row of headings again", "rows of headings again"},
+    [LIST_ROW_SECTION] = {"section", "sections"},
+    [LIST_ROW_NOTE] = {"note", "notes"},
+    [LIST_ROW_LEFT_OUT] = {"row left out as said", "rows left out as said"}};
+  TextOut out = {.arena = draft->arena};
+  for (int use = LIST_ROW_TITLE; use <= LIST_ROW_LEFT_OUT; ++use) {
+    int n = 0;
+    int first = 0;
+    for (int i = 0; i < list->n_aside; ++i) {
+      first = (int)list->aside[i].use == use && n == 0 ? list->aside[i].line : first;
+      n += (int)list->aside[i].use == use;
+    }
+    if (n > 0) {
+      text_add(&out, "%s%d %s (%sline %d)", out.n_bytes ? ", " : "", n, words[use][n > 1],
+               n > 1 ? "the first in " : "", first);
+    }
+  }
+  const char* const rows = text_done(&out);
+  if (!rows) {
+    return draft_no_memory(draft);
+  }
+  return rows[0] ? draft_leave(draft, "%.80s: %d rows are no inputs: %s.", list->name,
+                               list->n_aside, rows)
+                 : STATUS_OK;
 }
 
 static Status
@@ -172,13 +318,12 @@ name_columns(Draft* draft, const List* list)
                        "microphone lines.",
                        list->name);
   }
-  if (list->n_title > 0) {
-    const Status st = draft_leave(draft, "%.80s: %d rows above the headings are not read.",
-                                  list->name, list->n_title);
-    if (st != STATUS_OK) {
-      return st;
-    }
+  Status st = STATUS_OK;
+  if (list->n_title > 0 && list->sort != LIST_INPUTS) {
+    TRY(st, draft_leave(draft, "%.80s: %d rows above the headings are not read.", list->name,
+                        list->n_title));
   }
+  TRY(st, name_aside(draft, list));
   return columns[0] ? draft_leave(draft, "%.80s: columns not used: %.250s.", list->name, columns)
                     : STATUS_OK;
 }
@@ -192,9 +337,11 @@ choose(Draft* draft, const List* lists, int n_lists, bool* counts)
   int n_known = 0;
   int n_given = 0;
   for (int i = 0; i < n_lists; ++i) {
+    TRY(st, check_sort(&lists[i], draft->error));
     counts[i] = lists[i].sort != LIST_UNKNOWN && lists[i].sort != LIST_OTHER_ROOM;
-    n_given += !lists[i].is_built_in;
-    n_known += !lists[i].is_built_in && lists[i].sort != LIST_UNKNOWN;
+    n_given += !lists[i].is_built_in && lists[i].sort != LIST_MAPPING;
+    n_known +=
+      !lists[i].is_built_in && lists[i].sort != LIST_UNKNOWN && lists[i].sort != LIST_MAPPING;
     if (lists[i].sort == LIST_ITEMS && has_word(lists[i].name, "morning")) {
       morning = i;
     }
@@ -410,21 +557,17 @@ lists_build(Arena* arena, const ListText* lists, int n_lists, int n_bare_lines, 
 {
   Status st = STATUS_OK;
   Draft draft = {.arena = arena, .error = error, .split = {.name = ""}};
-  int n_own = 0;
-  const ListText* const own = lists_built_in(&n_own);
+  List* all = NULL;
+  int n = 0;
   if (n_bare_lines < 0 || n_bare_lines > PLANT_MAX_LINES) {
     return error_set(error, STATUS_BAD_INPUT, NULL, 0, 0,
                      "%d lines cannot be: write a number from 1 to %d.", n_bare_lines,
                      PLANT_MAX_LINES);
   }
-  const int n = n_own + n_lists;
-  List* const all = arena_array(arena, (size_t)n, sizeof(List));
+  TRY(st, lists_open(&draft, lists, n_lists, &all, &n));
   bool* const counts = arena_array(arena, (size_t)n, sizeof(bool));
-  if (!all || !counts) {
+  if (!counts) {
     return draft_no_memory(&draft);
-  }
-  for (int i = 0; i < n; ++i) {
-    TRY(st, open_list(arena, i < n_own ? &own[i] : &lists[i - n_own], i < n_own, &all[i], error));
   }
   TRY(st, choose(&draft, all, n, counts));
   TRY(st, read_in_order(&draft, all, n, counts));

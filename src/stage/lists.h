@@ -40,8 +40,18 @@ typedef enum {
   LIST_VERSIONS,
   LIST_DRIVES,
   LIST_DESKS,
+  LIST_MAPPING,   ///< What people answered about lists
   LIST_OTHER_ROOM ///< Known, but for a room that is not built yet (outputs, monitors)
 } ListSort;
+
+/// What a row of a list is when it is none of its things.
+typedef enum {
+  LIST_ROW_TITLE,   ///< Above the headings
+  LIST_ROW_HEADING, ///< The headings again, or a second row of them
+  LIST_ROW_SECTION, ///< "DRUMS"
+  LIST_ROW_NOTE,    ///< Words below or between
+  LIST_ROW_LEFT_OUT ///< Because somebody said so
+} ListRowUse;
 
 /// One list: a name (file name without folder) and its bytes, borrowed for the call.
 typedef struct {
@@ -50,9 +60,10 @@ typedef struct {
   size_t n_bytes;
 } ListText;
 
-/// What a table is, by its headings; `why` names the columns it was known by or lacks.
+/// What a table is, by its headings. @return LIST_UNKNOWN also when there is no memory in `arena`,
+/// where headings of two rows are put together.
 ListSort
-lists_sort(const Table* table, const char** why);
+lists_sort(Arena* arena, const Table* table);
 
 /// "boxes", "inputs", ...: the word of a sort, for screens and for facts.
 const char*
@@ -74,6 +85,81 @@ lists_word(ListSort sort);
 Status
 lists_build(Arena* arena, const ListText* lists, int n_lists, int n_bare_lines, Plant* plant,
             Error* error);
+
+// ---- What was understood, and what has to be asked ----
+
+/// A column of a list.
+typedef struct {
+  const char* heading;
+  const char* means;   ///< "what plays"; NULL = kept, and used for nothing
+  const char* example; ///< The first text below it, "" = there is none
+  bool by_answer;
+} ListColumn;
+
+/// A row that is none of the list's things.
+typedef struct {
+  int line;
+  ListRowUse use;
+  const char* text;
+  bool by_answer;
+} ListRow;
+
+/// An answer, as a row of the list of answers (mapping.csv) keeps it: what a word written under
+/// something means. See docs/lists.md.
+typedef struct {
+  const char* under;
+  const char* written;
+  const char* means;
+} ListAnswer;
+
+typedef struct {
+  char key;
+  ListAnswer answer;
+  const char* say; ///< "the microphone or DI"
+} ListChoice;
+
+enum { LIST_MAX_CHOICES = 16 };
+
+typedef struct {
+  const char* sentence;
+  int line;       ///< Row of the list it is about
+  bool is_needed; ///< Without an answer the list cannot be taken; else the last choice stands
+  ListChoice choices[LIST_MAX_CHOICES];
+  int n_choices;
+} ListQuestion;
+
+typedef struct {
+  ListSort sort;
+  const char* why; ///< What it is known by
+  const char* act; ///< Of an input list without a column for it; else NULL
+  int n_rows;      ///< Rows that are used
+  int n_unused;    ///< Of those, without a source
+  const ListColumn* columns;
+  int n_columns;
+  const ListRow* rows;
+  int n_aside;
+  const ListQuestion* questions;
+  int n_questions;
+} ListLook;
+
+/// The name of the list of answers in a show.
+#define LISTS_MAPPING "mapping.csv"
+
+/**
+   How list number `at` is understood among the others (whose answers and kinds count).
+
+   @param[out] look Lives in `arena`; untouched on error.
+   @return as lists_build for what no answer mends; what an answer would mend is a question instead.
+   Pure; any thread.
+*/
+Status
+lists_look(Arena* arena, const ListText* lists, int n_lists, int at, ListLook* look, Error* error);
+
+/// The list of answers of these lists with more answers over it, as CSV. @return STATUS_BAD_INPUT
+/// when an answer is under nothing that can be asked; STATUS_NO_MEMORY; as lists_build.
+Status
+lists_answer(Arena* arena, const ListText* lists, int n_lists, const ListAnswer* answers,
+             int n_answers, const char** bytes, size_t* n_bytes, Error* error);
 
 /// The built-in lists [*n], compiled in from kinds/.
 const ListText*

@@ -224,9 +224,8 @@ read_box(Draft* draft, const List* list, const TableRow* row)
   return STATUS_OK;
 }
 
-// Cuts "B7", "B-7", "box B 7" into box and socket; false when it is not of that shape.
-static bool
-cut_patch(const char* text, size_t* at, size_t* n_name, int* socket)
+bool
+rows_cut_patch(const char* text, size_t* at, size_t* n_name, int* socket)
 {
   size_t n = strlen(text);
   while (n > 0 && text[n - 1] >= '0' && text[n - 1] <= '9') {
@@ -274,7 +273,7 @@ read_patch(Draft* draft, const List* list, const TableRow* row, const char** box
   if (field != FIELD_BOX && text_whole(patch, 1, 9999, line)) {
     return STATUS_OK;
   }
-  if (!cut_patch(patch, &at, &n, socket)) {
+  if (!rows_cut_patch(patch, &at, &n, socket)) {
     return draft_bad(draft, list, row, field,
                      "\"%.40s\" is no box and socket: write the box and the number, as in B7.",
                      patch);
@@ -398,8 +397,13 @@ ticks_only(const List* list)
 }
 
 const char*
-rows_act(Arena* arena, const char* file)
+rows_act(Arena* arena, const List* list)
 {
+  const char* const file = list->name;
+  const char* const answer = mapping_means(list->mapping, "act", file);
+  if (answer) {
+    return answer;
+  }
   static const char* const drop[] = {"inputs", "input", "list", "channels", "channel", "patch"};
   TextOut out = {.arena = arena};
   const char* const dot = strrchr(file, '.');
@@ -497,7 +501,7 @@ static Status
 read_inputs(Draft* draft, const List* list)
 {
   Status st = STATUS_OK;
-  const char* const act = rows_act(draft->arena, list->name);
+  const char* const act = rows_act(draft->arena, list);
   int known = 0;
   if (!act) {
     return draft_no_memory(draft);
@@ -926,7 +930,8 @@ read_row(Draft* draft, const List* list, const TableRow* row)
       return rows_desk_input(draft, list, row);
     case LIST_DRIVES:
       return rows_drive(draft, list, row);
-    case LIST_INPUTS: // Read as a whole
+    case LIST_INPUTS:  // Read as a whole
+    case LIST_MAPPING: // Read before all others
     case LIST_UNKNOWN:
     case LIST_OTHER_ROOM:
       break;

@@ -68,6 +68,40 @@ word_add(SheetPart* part, Word* word, const char* text, size_t n)
   word->text[word->n] = '\0';
 }
 
+// Code of "_x000D_" at `p`, 0 = it is none: how characters that XML cannot hold are written
+// (ISO/IEC 29500-1, 22.9.2.19), and the underscore before such a word.
+static unsigned
+escape_at(const char* p)
+{
+  unsigned code = 0;
+  if (p[0] != '_' || p[1] != 'x') {
+    return 0;
+  }
+  for (int i = 2; i < 6; ++i) {
+    const char* const digits = "0123456789abcdef0123456789ABCDEF";
+    const char* const at = p[i] ? strchr(digits, p[i]) : NULL;
+    if (!at) {
+      return 0;
+    }
+    code = code * 16 + (unsigned)((at - digits) % 16);
+  }
+  return p[6] == '_' ? code : 0;
+}
+
+// Puts escapes right in place: those of ASCII, which is all that spreadsheets write.
+static void
+undo_escapes(char* text)
+{
+  char* to = text;
+  for (const char* p = text; *p;) {
+    const unsigned code = escape_at(p);
+    const bool is_ascii = code > 0 && code < 0x80;
+    *to++ = is_ascii ? (char)code : *p;
+    p += is_ascii ? 7 : 1;
+  }
+  *to = '\0';
+}
+
 // A copy with line ends as blanks and none at the ends; "" for nothing, NULL without memory.
 static const char*
 word_copy(Arena* arena, const char* text, size_t n)
@@ -83,6 +117,9 @@ word_copy(Arena* arena, const char* text, size_t n)
     return "";
   }
   char* const copy = arena_text(arena, text + from, n - from);
+  if (copy) {
+    undo_escapes(copy);
+  }
   for (char* p = copy; p && *p; ++p) {
     *p = *p == '\n' || *p == '\r' || *p == '\t' ? ' ' : *p;
   }
@@ -740,6 +777,35 @@ fill_merges(CellPart* cells)
   return STATUS_OK;
 }
 
+// A sheet is as wide in each row: empty cells at the end of a row are there too, as in the CSV a
+// spreadsheet saves. (One that is very wide somewhere stays as it is.)
+static Status
+fill_rows(CellPart* cells)
+{
+  int n = 0;
+  for (int r = 0; r < cells->n_rows; ++r) {
+    n = cells->rows[r].n_cells > n ? cells->rows[r].n_cells : n;
+  }
+  for (int r = 0; r < cells->n_rows && (long)n * cells->n_rows <= SHEET_MAX_CELLS; ++r) {
+    TableRow* const row = &cells->rows[r];
+    if (row->n_cells == n) {
+      continue;
+    }
+    TableCell* const more =
+      arena_grow(cells->part.arena, row->cells, (size_t)row->n_cells, (size_t)n, sizeof(*more));
+    if (!more) {
+      return error_set(cells->part.error, STATUS_NO_MEMORY, cells->part.file, 0, 0,
+                       "There is not enough memory for this workbook.");
+    }
+    for (int c = row->n_cells; c < n; ++c) {
+      more[c] = (TableCell){"", row->line, c + 1};
+    }
+    row->cells = more;
+    row->n_cells = n;
+  }
+  return STATUS_OK;
+}
+
 Status
 sheet_read(Arena* arena, const Workbook* book, int sheet, Table* table, Error* error)
 {
@@ -768,6 +834,7 @@ sheet_read(Arena* arena, const Workbook* book, int sheet, Table* table, Error* e
     return st;
   }
   TRY(st, fill_merges(cells));
+  TRY(st, fill_rows(cells));
   *table =
     (Table){.file = book->file, .rows = cells->rows, .n_rows = cells->n_rows, .delimiter = ','};
   return STATUS_OK;

@@ -20,7 +20,8 @@
   2031-06-14, times 18:15, other numbers are written as short as they read back. Formulas count by
   the value saved with them. Line ends in a cell become blanks. Of merged cells the first keeps the
   text; where the merge is several rows high, its first column says it in each of these rows that
-  has anything else. Rows without any text are left out.
+  has anything else. Rows without any text are left out, the
+  others are all as wide as the widest.
 
   Nothing of the file is believed: sizes said in it are not used, and what comes out of the zip is
   counted while it comes. Document types (and with them all entities but the five of XML) are

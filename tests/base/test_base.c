@@ -88,6 +88,10 @@ static const struct {
   {"blanks are trimmed", " a , b \n", STATUS_OK, 1, 0, 1, "b", 1, 6},
   {"empty rows go", "a,b\n\n,,\n1,2\n", STATUS_OK, 2, 1, 0, "1", 4, 1},
   {"short row", "a,b,c\n1\n", STATUS_OK, 2, 1, 2, "", 0, 0},
+  {"a title has other commas", "Inputs, v3, final, really\na;b\n1;2\n3;4\n5;6\n", STATUS_OK, 5, 2,
+   1, "2", 3, 3},
+  {"decimal commas in every row", "a;b;c\n1;2,5;3\n2;3,5;4\n", STATUS_OK, 3, 2, 1, "3,5", 3, 3},
+  {"the delimiter said", "sep=;\r\na;b\r\n1;2\r\n", STATUS_OK, 2, 1, 1, "2", 3, 3},
   {"unclosed quote", "a,b\n1,\"2\n", STATUS_BAD_INPUT, 0, 0, 0, "", 2, 3},
   {"text after quote", "a,b\n\"1\"x,2\n", STATUS_BAD_INPUT, 0, 0, 0, "", 2, 4},
 };
@@ -140,6 +144,34 @@ a_zero_byte_is_no_table(void** state)
   assert_int_equal(error.column, 2);
   assert_int_equal(table.n_rows, 77);
   arena_deinit(&arena);
+}
+
+// U+00FC is one unit, U+1F941 the pair D83E DD41; a lone half becomes U+FFFD
+static void
+utf16_is_read_by_its_mark(void** state)
+{
+  (void)state;
+  static const char little[] = "\xFF\xFE"
+                               "a\0,\0\xFC\0\n\0\x3E\xD8\x41\xDD\x3E\xD8";
+  static const char big[] = "\xFE\xFF"
+                            "\0a\0,\0\xFC\0\n\xD8\x3E\xDD\x41\xD8\x3E";
+  static const char cut[] = "\xFF\xFE"
+                            "a\0,\0\xFC\0\n\0\x3E\xD8\x41\xDD\x3E\xD8\x61";
+  static const struct {
+    const char* bytes;
+    size_t n;
+  } twins[] = {{little, sizeof(little) - 1}, {big, sizeof(big) - 1}, {cut, sizeof(cut) - 1}};
+  for (size_t i = 0; i < 3; ++i) {
+    Arena arena;
+    arena_init(&arena, NULL);
+    Table table;
+    assert_int_equal(table_read(&arena, "t", twins[i].bytes, twins[i].n, &table, NULL), STATUS_OK);
+    assert_int_equal(table.n_rows, 2);
+    assert_int_equal(table.was_windows_1252, 0);
+    assert_string_equal(table.rows[0].cells[1].text, "\xC3\xBC");
+    assert_string_equal(table.rows[1].cells[0].text, "\xF0\x9F\xA5\x81\xEF\xBF\xBD");
+    arena_deinit(&arena);
+  }
 }
 
 static void
@@ -234,6 +266,7 @@ main(void)
     cmocka_unit_test(arena_gives_zeroed_aligned_memory_and_takes_it_all_back),
     cmocka_unit_test(tables_read_as_people_keep_them),
     cmocka_unit_test(a_zero_byte_is_no_table),
+    cmocka_unit_test(utf16_is_read_by_its_mark),
     cmocka_unit_test(table_survives_every_failed_allocation),
     cmocka_unit_test(numbers_read_with_point_or_comma),
     cmocka_unit_test(chance_repeats_and_is_even),

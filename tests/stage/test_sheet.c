@@ -78,7 +78,7 @@ static const char sheet_says[] = "Ch,\"Source, if any\",,Fl\xC3\xBCgelhorn\n"
                                  "\n"
                                  "1,Kick in,TRUE,2.5\n"
                                  "0.3,2031-06-14,2031-06-14 12:30,18:00\n"
-                                 "3,\"say \"\"when\"\"; <&  >\"\n";
+                                 "3,\"say \"\"when\"\"; <&  >\",,\n";
 
 static void
 a_workbook_is_the_table_it_shows(void** state)
@@ -110,7 +110,7 @@ a_workbook_is_the_table_it_shows(void** state)
     assert_true(book.sheets[1].is_hidden);
     const char* const want =
       inline_words ? sheet_says
-                   : arena_format(&arena, "%sdrums\ndrums,snare\n\nVOCALS\n", sheet_says);
+                   : arena_format(&arena, "%sdrums,,,\ndrums,snare,,\n\nVOCALS,,,\n", sheet_says);
     assert_string_equal(csv_of(&arena, &table), want);
     assert_int_equal(table.rows[1].line, 3);
     assert_int_equal(table.rows[1].cells[1].column, 2);
@@ -141,7 +141,7 @@ static const struct {
   const char* want; ///< As CSV
 } readings[] = {
   {"no places given", CELLS("<row><c><v>1</v></c><c><v>2</v></c></row><row><c><v>3</v></c></row>"),
-   NULL, "1,2\n3\n"},
+   NULL, "1,2\n3,\n"},
   {"prefixed names",
    "<x:worksheet xmlns:x='x'><x:sheetData><x:row r='2'><x:c r='B2'><x:v>7</x:v>"
    "</x:c></x:row></x:sheetData></x:worksheet>",
@@ -154,6 +154,10 @@ static const struct {
    CELLS("<row r='1'><c r='A1' t='inlineStr'><is><t>a</t></is></c>"
          "<c r='C1' t='str'><f>A1</f><v>b</v></c></row>"),
    NULL, "a,,b\n"},
+  {"characters by number",
+   CELLS(
+     "<row><c t='str'><v>a_x000D__x000a_b_x005F_x0041_</v></c><c t='str'><v>_x00</v></c></row>"),
+   NULL, "a  b_x0041_,_x00\n"},
   {"an error stays what it says", CELLS("<row><c t='e'><v>#N/A</v></c></row>"), NULL, "#N/A\n"},
   {"booleans", CELLS("<row><c t='b'><v>1</v></c><c t='b'><v>0</v></c></row>"), NULL,
    "TRUE,FALSE\n"},

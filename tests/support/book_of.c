@@ -1,17 +1,13 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 
 /*
-  book_of OUT.xlsx LIST.csv...: a workbook with each list on a sheet of the list's name, written by
-  libxlsxwriter as a spreadsheet would hold it: what looks like a number is one, the rest are words.
-  For tests that want the twin of a list.
+  book_of OUT.xlsx LIST.csv...: a workbook with each list on a sheet of the list's name. For tests
+  that want the twin of a list.
 */
 
-#include "base/table.h"
-#include "base/text.h"
+#include "support/book.h"
 
 #include <stdio.h>
-#include <string.h>
-#include <xlsxwriter.h>
 
 enum { MOST_BYTES = 1 << 20 };
 
@@ -35,19 +31,11 @@ add_sheet(Arena* arena, lxw_workbook* book, const char* path)
   const char* const slash = strrchr(path, '/');
   const char* const base = slash ? slash + 1 : path;
   const char* const dot = strrchr(base, '.');
-  lxw_worksheet* const sheet = workbook_add_worksheet(
-    book, arena_text(arena, base, dot ? (size_t)(dot - base) : strlen(base)));
-  for (int r = 0; sheet && r < table.n_rows; ++r) {
-    for (int c = 0; c < table.rows[r].n_cells; ++c) {
-      const char* const text = table.rows[r].cells[c].text;
-      const lxw_row_t row = (lxw_row_t)table.rows[r].line - 1;
-      double number = 0.0;
-      if (!strchr(text, ',') && text_number(text, -1e9, 1e9, &number)) {
-        worksheet_write_number(sheet, row, (lxw_col_t)c, number, NULL);
-      } else if (text[0]) {
-        worksheet_write_string(sheet, row, (lxw_col_t)c, text, NULL);
-      }
-    }
+  size_t n_name = dot ? (size_t)(dot - base) : strlen(base);
+  n_name = n_name < 31 ? n_name : 31; // A sheet's name has no more letters
+  lxw_worksheet* const sheet = workbook_add_worksheet(book, arena_text(arena, base, n_name));
+  if (sheet) {
+    book_sheet(sheet, &table);
   }
   return sheet ? 0 : 1;
 }
