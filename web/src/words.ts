@@ -382,6 +382,8 @@ export const words = {
   firstLinesGo: "Begin with bare lines",
   firstDemo: "Begin with the demo",
   firstUnderstood: "This is what was understood",
+  firstIs: (sort: string, rows: number): string => `${sort}, ${rows} rows`,
+  firstIsNot: "not understood, or not needed",
   firstTake: "Take these lists",
   firstMend: "Mend it here",
   firstTry: "Look again",

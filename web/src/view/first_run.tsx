@@ -11,7 +11,8 @@ import { words } from "../words";
 
 type ListFile = { name: string; base64?: string; text?: string };
 type Trouble = { file: string; line: number; column: number; say: string };
-type Understood = { lines: number; boxes: number; acts: string[]; assumed: string[]; left_aside: string[]; error?: Trouble | null };
+type List = { name: string; is: string | null; rows: number; text?: string };
+type Understood = { lists: List[]; lines: number; boxes: number; acts: string[]; assumed: string[]; left_aside: string[]; error?: string; file?: string; line?: number; column?: number };
 
 const files = signal<ListFile[]>([]);
 const got = signal<Understood | null>(null);
@@ -46,6 +47,12 @@ async function ask(body: Record<string, unknown>): Promise<Understood | null> {
 
 async function look(): Promise<void> {
   got.value = await ask({ files: files.value, try: true });
+  // What came in another writing is text now, and can be mended
+  const read = new Map(got.value?.lists?.map((l) => [l.name, l.text]) ?? []);
+  files.value = files.value.map((f) => {
+    const text = f.text ?? read.get(f.name);
+    return text === undefined ? f : { name: f.name, text };
+  });
 }
 
 async function add(list: FileList | null): Promise<void> {
@@ -84,7 +91,7 @@ function Mend({ trouble }: { trouble: Trouble }) {
 
 export function FirstRun() {
   const u = got.value;
-  const bad = u?.error ?? null;
+  const bad: Trouble | null = u?.error ? { file: u.file ?? "", line: u.line ?? 0, column: u.column ?? 0, say: u.error } : null;
   return (
     <main id="main" class="alone first" tabIndex={-1}>
       <p class="brand">
@@ -119,7 +126,13 @@ export function FirstRun() {
       {files.value.length > 0 && (
         <section aria-labelledby="got-h">
           <h2 id="got-h">{words.firstUnderstood}</h2>
-          <p class="quiet">{files.value.map((f) => f.name).join(", ")}</p>
+          <ul class="plainlist lists">
+            {(u?.lists ?? []).map((l) => (
+              <li key={l.name}>
+                <b>{l.name}</b> <span>{l.is ? words.firstIs(l.is, l.rows) : words.firstIsNot}</span>
+              </li>
+            ))}
+          </ul>
           {bad && (
             <>
               <p class="caution" role="alert">
