@@ -168,7 +168,8 @@ lists_json(const Face* face, const ListFiles* files)
     json_t* const one = json_object();
     const bool is_read =
       table_read(face->arena, l->name, l->bytes, l->n_bytes, &table, &unused) == STATUS_OK;
-    const ListSort sort = is_read && table.n_rows > 0 ? lists_sort(&table, NULL) : LIST_UNKNOWN;
+    const ListSort sort =
+      is_read && table.n_rows > 0 ? lists_sort(face->arena, &table) : LIST_UNKNOWN;
     json_object_set_new(one, "name", json_words(l->name));
     json_object_set_new(one, "is",
                         sort == LIST_UNKNOWN ? json_null() : json_words(lists_word(sort)));
