@@ -189,7 +189,7 @@
   X(WORDS_ODDS_MOVED, "{first}: {found} before, {odds} now.")                                      \
   X(WORDS_ODDS_STILL, "{first}: still {odds}.")                                                    \
   X(WORDS_AFTER_CABLE,                                                                             \
-    "Tape over both ends of the cable that came out and write on the tape what it did. Only a "    \
+    "Tape over both ends of each cable that came out and write on the tape what it did. Only a "   \
     "flex check of 60 s with counted breaks clears it, on stage or at the bench.")                 \
   X(WORDS_AFTER_SOURCE,                                                                            \
     "Tape what came out, write on the tape what it did, and lay it aside: it is tried again at "   \

@@ -290,7 +290,7 @@ what_to_do_with_the_part(void** state)
     int line;
     const char *cause, *says;
   } rows[] = {
-    {45, "the cable in D5: open 2", "Tape over both ends of the cable"},
+    {45, "the cable in D5: open 2", "Tape over both ends of each cable"},
     {45, "the tail of box D is not", "Every line of box D is unproven"},
     {45, "house desk input 45: muted", "Store the scene"},
     {45, "house desk input 45: dead", "Tape over input 45 of the house desk"},
