@@ -8,6 +8,7 @@ export class Refused extends Error {
   constructor(
     readonly status: number,
     readonly say: string,
+    readonly body: unknown = null,
   ) {
     super(say);
   }
@@ -27,12 +28,12 @@ async function ask(path: string, init: RequestInit): Promise<Response> {
   }
 }
 
-async function said(response: Response): Promise<string> {
+async function refused(response: Response): Promise<Refused> {
   try {
-    const body = (await response.json()) as { say?: string; error?: string };
-    return body.say ?? body.error ?? response.statusText;
+    const body = (await response.json()) as { error?: string };
+    return new Refused(response.status, body.error ?? response.statusText, body);
   } catch {
-    return response.statusText;
+    return new Refused(response.status, response.statusText);
   }
 }
 
@@ -44,7 +45,7 @@ export async function get<T>(path: string, tag?: string | null): Promise<Got<T>>
   const response = await ask(path, tag ? { headers: { "If-None-Match": tag } } : {});
   const seq = Number(response.headers.get("Linewalk-Seq") ?? 0);
   if (response.status === 304) return { body: null, tag: tag ?? null, seq };
-  if (!response.ok) throw new Refused(response.status, await said(response));
+  if (!response.ok) throw await refused(response);
   return { body: (await response.json()) as T, tag: response.headers.get("ETag"), seq };
 }
 
@@ -54,7 +55,7 @@ export async function post<T>(path: string, body: unknown): Promise<T> {
     headers: { "Content-Type": "application/json" },
     body: JSON.stringify(body),
   });
-  if (!response.ok) throw new Refused(response.status, await said(response));
+  if (!response.ok) throw await refused(response);
   return (await response.json()) as T;
 }
 

@@ -38,6 +38,8 @@ async function ask(body: Record<string, unknown>): Promise<Understood | null> {
   try {
     return await post<Understood>("new", body);
   } catch (e) {
+    const found = e instanceof Refused ? (e.body as Understood | null) : null;
+    if (found?.lists) return found; // Not understood, and where
     error.value = e instanceof Refused ? e.say : words.oldMeans;
     return null;
   } finally {
@@ -62,7 +64,9 @@ async function add(list: FileList | null): Promise<void> {
 }
 
 async function begin(body: Record<string, unknown>): Promise<void> {
-  if (await ask(body)) await wake();
+  const made = await ask(body);
+  if (made?.error) got.value = made;
+  else if (made) await wake();
 }
 
 /// A list with the place of its trouble, to be mended as text.
