@@ -741,6 +741,50 @@ more_likely(const void* a, const void* b)
   return x->prob != y->prob ? (x->prob > y->prob ? -1 : 1) : x->row - y->row;
 }
 
+// Once something speaks against the line the question is what it is, no longer whether: an
+// unheard-of row of misreadings is left to "something else".
+static bool
+is_complained_of(const Situation* s, int line)
+{
+  bool complaint = false;
+  for (int i = 0; i < s->n_seen; ++i) {
+    complaint = complaint || (s->seen[i].line == line && situation_is_complaint(s, &s->seen[i]));
+  }
+  return complaint;
+}
+
+static bool
+is_in_order(const Situation* s, int line, int row)
+{
+  const BeliefHyp hyp = belief_hyp(s->belief, line, row);
+  return !row_state(s, &hyp) && s->locals[line][hyp.local].mode == FAULT_NONE;
+}
+
+Status
+situation_before(const Situation* s, Arena* arena, int line, const double** prob, int* n)
+{
+  const int n_rows = belief_n_hyps(s->belief, line);
+  double* const before = arena_array(arena, (size_t)n_rows, sizeof(double));
+  Belief* start = NULL;
+  Status st = STATUS_OK;
+  if (!before) {
+    return STATUS_NO_MEMORY;
+  }
+  TRY(st, belief_init(arena, &s->model, &start));
+  belief_hyps(start, line, before);
+  double sum = 0.0;
+  for (int row = 0; row < n_rows; ++row) {
+    before[row] = is_complained_of(s, line) && is_in_order(s, line, row) ? 0.0 : before[row];
+    sum += before[row];
+  }
+  for (int row = 0; row < n_rows && sum > 0.0; ++row) {
+    before[row] /= sum;
+  }
+  *prob = before;
+  *n = n_rows;
+  return STATUS_OK;
+}
+
 Status
 situation_suspects(const Situation* s, Arena* arena, int line, const Suspect** suspects, int* n)
 {
@@ -750,12 +794,7 @@ situation_suspects(const Situation* s, Arena* arena, int line, const Suspect** s
   if (!prob || !list) {
     return STATUS_NO_MEMORY;
   }
-  // Once something speaks against the line the question is what it is, no longer whether: an
-  // unheard-of row of misreadings is left to "something else".
-  bool complaint = false;
-  for (int i = 0; i < s->n_seen; ++i) {
-    complaint = complaint || (s->seen[i].line == line && situation_is_complaint(s, &s->seen[i]));
-  }
+  const bool complaint = is_complained_of(s, line);
   belief_hyps(s->belief, line, prob);
   int n_list = 0;
   double sum = 0.0;

@@ -123,6 +123,11 @@ Status
 situation_suspects(const Situation* situation, Arena* arena, int line, const Suspect** suspects,
                    int* n);
 
+/// What the same odds were before anything was read, by row of the line's flat list (Suspect.row):
+/// [*n] in `arena`. On the same footing: once something speaks against the line, of what it may be.
+Status
+situation_before(const Situation* situation, Arena* arena, int line, const double** prob, int* n);
+
 /// Two suspects a person would call by one name: same part (and desk), or the same shared state.
 bool
 situation_same_part(const Suspect* a, const Suspect* b);

@@ -136,10 +136,12 @@ rows_of(const Face* face, const OpenShow* show, int line, Row** rows, int* n)
     const char* const word = arena_copy(face->arena, catalogue_name(&fault, name));
     const char* const say =
       s->state ? shared_say(face->arena, &show->plant, show->act, s->state) : NULL;
-    if (!word || (s->state && !say)) {
+    char said[CATALOGUE_SPOKEN_BYTES];
+    const char* const spoken = arena_copy(face->arena, catalogue_spoken(&fault, said));
+    if (!word || !spoken || (s->state && !say)) {
       return STATUS_NO_MEMORY;
     }
-    all[n_all++] = (Row){fault, {word, say, s->prob}};
+    all[n_all++] = (Row){fault, {word, say, spoken, s->prob, -1.0, s->row}};
   }
   qsort(all, (size_t)n_all, sizeof(*all), row_order);
   *rows = all;
@@ -172,7 +174,7 @@ line_parts(const Face* face, const OpenShow* show, int line, LinePart** parts, i
       }
       const Fault* const f = &rows[i].fault;
       all[n_all++] =
-        (LinePart){part, sort_word(f->part), part_desk(&show->plant, f), "", &odds[i], 0, 0};
+        (LinePart){part, sort_word(f->part), part_desk(&show->plant, f), "", &odds[i], 0, 0, -1.0};
     }
     all[n_all - 1].n_odds += 1;
     all[n_all - 1].prob += odds[i].prob;
@@ -216,12 +218,30 @@ line_parts_json(const Face* face, const OpenShow* show, int line)
   return list;
 }
 
+Status
+line_before(const Face* face, const OpenShow* show, int line, LinePart* parts, int n)
+{
+  const double* prob = NULL;
+  int n_rows = 0;
+  Status st;
+  TRY(st, situation_before(show->situation, face->arena, line, &prob, &n_rows));
+  for (int i = 0; i < n; ++i) {
+    parts[i].before = 0.0;
+    for (int k = 0; k < parts[i].n_odds; ++k) {
+      parts[i].odds[k].before = prob[parts[i].odds[k].row];
+      parts[i].before += parts[i].odds[k].before;
+    }
+  }
+  return STATUS_OK;
+}
+
 static json_t*
 parts_json(const Face* face, const OpenShow* show, int line)
 {
   LinePart* parts = NULL;
   int n = 0;
-  if (line_parts(face, show, line, &parts, &n) != STATUS_OK) {
+  if (line_parts(face, show, line, &parts, &n) != STATUS_OK ||
+      line_before(face, show, line, parts, n) != STATUS_OK) {
     return NULL;
   }
   json_t* const list = json_array();
@@ -236,8 +256,11 @@ parts_json(const Face* face, const OpenShow* show, int line)
         json_object_set_new(one, "say", json_words(parts[i].odds[k].say));
       }
       json_object_set_new(one, "prob", json_figure(parts[i].odds[k].prob));
+      json_object_set_new(one, "before", json_figure(parts[i].odds[k].before));
       json_array_append_new(odds, one);
     }
+    json_object_set_new(part, "prob", json_figure(parts[i].prob));
+    json_object_set_new(part, "before", json_figure(parts[i].before));
     json_object_set_new(part, "odds", odds);
     json_array_append_new(list, part);
   }

@@ -13,8 +13,11 @@
 /// What may be wrong in one part of a line; `fault` as the wire says it.
 typedef struct {
   const char* fault;
-  const char* say; ///< For what touches several lines: the whole phrase; else NULL
+  const char* say;    ///< For what touches several lines: the whole phrase; else NULL
+  const char* spoken; ///< The fault as people say it
   double prob;
+  double before; ///< Before anything was read; < 0 until line_before
+  int row;       ///< In the situation's list of the line
 } LineOdds;
 
 typedef struct {
@@ -24,12 +27,17 @@ typedef struct {
   const char* state;
   LineOdds* odds; ///< [n_odds], most likely first
   int n_odds;
-  double prob; ///< Of all of them
+  double prob;   ///< Of all of them
+  double before; ///< The same before anything was read; < 0 until line_before
 } LinePart;
 
 /// The parts of a line in order from source to desk. [*n] in face->arena.
 Status
 line_parts(const Face* face, const OpenShow* show, int line, LinePart** parts, int* n);
+
+/// Fills in what the odds of these parts of the line were before anything was read.
+Status
+line_before(const Face* face, const OpenShow* show, int line, LinePart* parts, int n);
 
 /// The object of `lines` for one line; with "parts" if asked. NULL on failure.
 json_t*

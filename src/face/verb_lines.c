@@ -69,25 +69,44 @@ say_row(const Face* face, const OpenShow* show, int line, const LineProof* proof
   return STATUS_OK;
 }
 
-static void
+// "about 4 in 10 (before: about 2 in 10)"; what was before only where it is known and another word.
+static const char*
+odds_say(const Face* face, double prob, double before)
+{
+  const char* const now = words_odds(face->arena, prob);
+  const char* const then = before < 0.0 ? now : words_odds(face->arena, before);
+  if (!now || !then) {
+    return NULL;
+  }
+  return strcmp(now, then) == 0 ? now : arena_format(face->arena, "%s (before: %s)", now, then);
+}
+
+// A part a line, and below it those of its faults that have odds to speak of.
+static Status
 say_parts(const Face* face, const LinePart* parts, int n)
 {
   for (int i = 0; i < n; ++i) {
-    char lead[160];
-    (void)snprintf(lead, sizeof(lead), "  %s: ", parts[i].part);
-    TextOut out = {.arena = face->arena};
-    text_add(&out, "%s, %s", parts[i].state, words_odds(face->arena, parts[i].prob));
-    for (int k = 0; k < parts[i].n_odds && k < 3 && parts[i].odds[k].prob >= 0.0095; ++k) {
-      const LineOdds* const o = &parts[i].odds[k];
-      text_add(&out, "%s%s %s", k ? ", " : " (", o->say ? o->say : o->fault,
-               words_odds(face->arena, o->prob));
+    const LinePart* const part = &parts[i];
+    const char* const odds = odds_say(face, part->prob, part->before);
+    const char* const text =
+      odds ? arena_format(face->arena, "%s: %s, %s", part->part, part->state, odds) : NULL;
+    if (!text) {
+      return STATUS_NO_MEMORY;
     }
-    text_add(&out, "%s", parts[i].n_odds > 0 && parts[i].odds[0].prob >= 0.0095 ? ")" : "");
-    const char* const text = text_done(&out);
-    screen_cell(face->screen, PAINT_PLAIN, lead, 0);
-    screen_rest(face->screen, !strcmp(parts[i].state, "suspect") ? PAINT_WARN : PAINT_PLAIN,
-                text_width(lead), 4, text ? text : "");
+    screen_item(face->screen, !strcmp(part->state, "suspect") ? PAINT_WARN : PAINT_PLAIN, "  ",
+                text);
+    for (int k = 0; k < part->n_odds && k < 3 && part->odds[k].prob >= 0.0095; ++k) {
+      const LineOdds* const o = &part->odds[k];
+      const char* const each = odds_say(face, o->prob, o->before);
+      const char* const fault =
+        each ? arena_format(face->arena, "%s: %s", o->say ? o->say : o->spoken, each) : NULL;
+      if (!fault) {
+        return STATUS_NO_MEMORY;
+      }
+      screen_item(face->screen, PAINT_PLAIN, "    ", fault);
+    }
   }
+  return STATUS_OK;
 }
 
 static Status
@@ -119,7 +138,7 @@ say_lines(const Face* face, const OpenShow* show)
       LinePart* parts = NULL;
       int n_parts = 0;
       TRY(st, line_parts(face, show, l, &parts, &n_parts));
-      say_parts(face, parts, n_parts);
+      TRY(st, say_parts(face, parts, n_parts));
     }
   }
   if (show->plant.n_assumed > 0) {
@@ -199,6 +218,7 @@ say_line(const Face* face, OpenShow* show, int line)
   LineProof proof;
   Status st;
   TRY(st, line_parts(face, show, line, &parts, &n));
+  TRY(st, line_before(face, show, line, parts, n));
   TRY(st, proof_line(show->situation, face->arena, line, &proof));
   const char* const source = line_source(show, line);
   screen_say(face->screen, PAINT_STRONG, "%d, %s, %s", l->number, line_socket(plant, line, socket),
@@ -213,10 +233,11 @@ say_line(const Face* face, OpenShow* show, int line)
     }
   }
   say_read(face, show, line);
-  screen_say(face->screen, PAINT_STRONG,
-             "Part by part, from source to desk (odds from usual practice and what was read):");
-  say_parts(face, parts, n);
-  return STATUS_OK;
+  screen_say(
+    face->screen, PAINT_STRONG,
+    "Part by part, from source to desk (odds from usual practice and what was read; before: "
+    "with nothing read):");
+  return say_parts(face, parts, n);
 }
 
 static Status

@@ -163,6 +163,44 @@ every_choice_makes_its_fact(void** state)
   arena_deinit(&arena);
 }
 
+// What the odds were before: those of the same show with nothing read, of what is wrong once
+// something speaks against the line.
+static void
+odds_before_are_those_of_nothing_read(void** state)
+{
+  (void)state;
+  Arena arena;
+  arena_init(&arena, NULL);
+  const Plant* const plant = planted_demo(&arena);
+  Planted p;
+  planted_init(&p, plant, "act2", 45);
+  for (int k = 0; k < 3; ++k) { // Nothing read; read as it should be; silent
+    if (k > 0) {
+      planted_saw(&p, "level", k == 1 ? "normal" : "nothing", k == 1 ? "mon" : "foh");
+    }
+    const Situation* const s = planted_situation(&p);
+    Situation* fresh = NULL;
+    const double* before = NULL;
+    int n = 0;
+    assert_int_equal(situation_before(s, &p.arena, p.line, &before, &n), STATUS_OK);
+    assert_int_equal(situation_after(&p.arena, s, NULL, 0, &fresh), STATUS_OK);
+    assert_int_equal(n, belief_n_hyps(fresh->belief, p.line));
+    double* const want = arena_array(&p.arena, (size_t)n, sizeof(double));
+    belief_hyps(fresh->belief, p.line, want);
+    double healthy = 0.0;
+    double sum = 0.0;
+    for (int row = 0; row < n; ++row) { // Row 0 is the line in order: catalogue.h, FAULT_NONE first
+      healthy = row == 0 ? want[row] : healthy;
+      sum += before[row];
+      const double share = k < 2 ? want[row] : row == 0 ? 0.0 : want[row] / (1.0 - healthy);
+      CHECK_NEAR("odds before", before[row], share, 1e-12);
+    }
+    CHECK_NEAR("sum", sum, 1.0, 1e-9);
+  }
+  planted_deinit(&p);
+  arena_deinit(&arena);
+}
+
 static void
 an_act_is_always_in_force(void** state)
 {
@@ -272,6 +310,7 @@ main(void)
     cmocka_unit_test(ways_round_take_nothing_that_is_needed),
     cmocka_unit_test(undo_brings_the_odds_back_bit_for_bit),
     cmocka_unit_test(every_choice_makes_its_fact),
+    cmocka_unit_test(odds_before_are_those_of_nothing_read),
     cmocka_unit_test(an_act_is_always_in_force),
     cmocka_unit_test(every_sentence_is_whole),
     cmocka_unit_test(every_allocation_may_fail),
