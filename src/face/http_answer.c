@@ -295,7 +295,7 @@ renew(HttpAnswers* answers, Kept* made, Error* error)
   Status st = STATUS_OK;
   if (state.opened != answers->opened) {
     (void)http_show_close(&answers->show, NULL);
-    TRY(st, http_show_open(&answers->show, state.path, STORE_READ, error));
+    TRY(st, http_show_open(&answers->show, state.path, STORE_READ_AGAIN, error));
     answers->opened = state.opened;
   } else if (answers->show.is_open) {
     TRY(st, http_show_renew(&answers->show, NULL, error));

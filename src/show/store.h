@@ -21,6 +21,10 @@ typedef struct Store Store;
 typedef enum {
   STORE_WRITE, ///< Read and append
   STORE_READ,  ///< Look only; works from a write-protected disk
+  /// Look only, at a show this process has open in another Store already. To open a file beside
+  /// SQLite and close it again lets go of every lock the process has on it (POSIX fcntl), and
+  /// another program would then take the write-ahead log away under our feet.
+  STORE_READ_AGAIN,
 } StoreMode;
 
 /// One step from version `from` to `from` + 1 as SQL; runs inside a transaction.

@@ -437,8 +437,10 @@ store_open_as(Arena* arena, const char* path, StoreMode mode, const StoreSchema*
               Store** store, Error* error)
 {
   Status st = STATUS_OK;
-  TRY(st, head_check(path, error));
-  Store* const made = store_new(arena, path, mode);
+  if (mode != STORE_READ_AGAIN) {
+    TRY(st, head_check(path, error));
+  }
+  Store* const made = store_new(arena, path, mode == STORE_READ_AGAIN ? STORE_READ : mode);
   if (!made) {
     return say(error, STATUS_NO_MEMORY, path, NULL);
   }

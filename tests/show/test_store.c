@@ -545,6 +545,38 @@ everything_goes_out_as_csv_and_json(void** state)
   place_close(&place);
 }
 
+// Another program that opens and closes the show must leave the log of ours where it is.
+static void
+a_second_look_keeps_the_locks_of_the_first(void** state)
+{
+  (void)state;
+  Place place;
+  place_open(&place);
+  Error error = {0};
+  Store* writes = NULL;
+  Store* looks = NULL;
+  size_t n = 0;
+  const char* const path = place_path(&place, "day.show");
+  const char* const log = place_path(&place, "day.show-wal");
+  make_show(&place, path, 5);
+  GOOD(store_open(&place.arena, path, STORE_WRITE, &writes, &error));
+  const Fact first = note("fact-first", "{\"text\":\"first\"}");
+  GOOD(store_append(writes, &first, 1, NULL, &error));
+  GOOD(store_open(&place.arena, path, STORE_READ_AGAIN, &looks, &error));
+  GOOD(store_count(looks, &n, NULL, &error));
+  assert_int_equal(n, 6);
+  // The shell is the last one only if our lock is gone
+  assert_string_equal(shell(&place, path, "select count(*) from fact"), "6");
+  assert_int_equal(access(log, F_OK), 0);
+  const Fact second = note("fact-second", "{\"text\":\"second\"}");
+  GOOD(store_append(writes, &second, 1, NULL, &error));
+  assert_string_equal(shell(&place, path, "select count(*) from fact"), "7");
+  GOOD(store_close(looks, &error));
+  GOOD(store_close(writes, &error));
+  assert_string_equal(shell(&place, path, "select count(*) from fact"), "7");
+  place_close(&place);
+}
+
 int
 main(void)
 {
@@ -554,6 +586,7 @@ main(void)
     cmocka_unit_test(files_that_are_no_show),
     cmocka_unit_test(a_show_another_program_holds),
     cmocka_unit_test(a_show_that_may_only_be_read),
+    cmocka_unit_test(a_second_look_keeps_the_locks_of_the_first),
     cmocka_unit_test(an_older_show_is_copied_and_brought_up_to_date),
     cmocka_unit_test(a_backup_never_harms_what_is_there),
     cmocka_unit_test(the_shell_reads_what_was_written),
