@@ -70,8 +70,20 @@ export type Around = { act: string; line: number; ways: Way[]; taken: number | n
 export type Act = { act: string; start: string; end: string };
 export type Now = { act: string; said: boolean; acts: Act[] };
 
-export type Difference = { what: string; act: string; desk: string; line: number; say: string };
-export type Compare = { disagreements: Difference[]; not_compared: string[] };
+export type Difference = {
+  what: string;
+  act: string;
+  desk: string | null;
+  line: number | null;
+  say: string;
+  do: string;
+  sure: "certain" | "likely" | "ask";
+  harm: boolean;
+  caution: string;
+};
+export type HeldList = { act: string; list: string; held: { place: string; holds: string; is: "same" | "other" | "not said" }[] };
+export type DeskRow = { line: number; channel: number; name: string; input: number; phantom: "yes" | "no" | "ask"; pad: "in" | "out"; read: boolean };
+export type Compare = { disagreements: Difference[]; not_compared: string[]; lists?: HeldList[]; rows?: DeskRow[]; left?: number };
 
 export type BoxSays = { box: string; name: string; place: string; sockets: number };
 export type Me = {
