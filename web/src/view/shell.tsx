@@ -50,7 +50,7 @@ function Unseen() {
   const last: Message | undefined = unseen.value[unseen.value.length - 1];
   if (!last) return null;
   return (
-    <aside class={"unseen" + (last.urgent ? " urgent" : "")} role="status" aria-live="polite">
+    <div class={"unseen" + (last.urgent ? " urgent" : "")} role="status" aria-live="polite">
       <Icon name={last.urgent ? "stop" : "talk"} />
       <p>
         <b>{words.placeName(last.from)}</b> {last.text}
@@ -59,7 +59,7 @@ function Unseen() {
         <Icon name="seen" />
         {words.seen}
       </button>
-    </aside>
+    </div>
   );
 }
 
