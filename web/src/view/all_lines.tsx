@@ -19,6 +19,7 @@ import { me, useAnswer } from "../store";
 import { placeOfBox } from "../walk";
 import { STATES, type BoxSays, type LineRow, type Now, type State } from "../wire";
 import { words } from "../words";
+import { Risk } from "./risk";
 import { Shell, useLines } from "./shell";
 
 const only = signal<State | "">("");
@@ -130,6 +131,7 @@ export function AllLines({ box }: { box: string }) {
             </select>
           </label>
         </div>
+        {!only.value && !box && <Risk lines={all} most={4} />}
         {!answer && <p class="quiet">{words.loading}</p>}
         {answer && groups.length === 0 && <p class="quiet">{words.noLines}</p>}
         <div class="groups">

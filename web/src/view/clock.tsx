@@ -2,12 +2,13 @@
 //
 // The clock: how long to doors and to the next act, what is open, what is at risk, who does what.
 
-import { Glyph, StateMark } from "../glyph";
+import { Glyph } from "../glyph";
 import { href } from "../route";
 import { may, me, now_s, tell, useAnswer } from "../store";
 import { left, minuteOf } from "../time";
 import type { LineRow, Next, Now, State } from "../wire";
 import { words } from "../words";
+import { Risk, riskOf } from "./risk";
 import { Shell, useLines } from "./shell";
 
 function Hand({ minutes, says }: { minutes: number; says: string }) {
@@ -30,7 +31,7 @@ export function ClockScreen() {
   const on = acts.find((a) => a.from !== null && a.to !== null && a.from <= minute && minute < a.to);
   const coming = acts.find((a) => a.from !== null && a.from > minute);
   const doors = minuteOf(me.value?.doors);
-  const risk = lines.filter((l) => l.state === "bad" || l.state === "suspect");
+  const risk = riskOf(lines);
   const open = lines.filter((l) => l.state === "unproven");
   return (
     <Shell title={words.clock}>
@@ -59,17 +60,7 @@ export function ClockScreen() {
           <h2>{words.atRisk}</h2>
           {!known && <p class="quiet">{words.loading}</p>}
           {known && risk.length === 0 && <p class="quiet">{words.riskNone}</p>}
-          <ul class="risk">
-            {risk.map((l) => (
-              <li key={l.line}>
-                <a href={href.line(l.line)} class={"s-" + l.state}>
-                  <b class="n">{l.line}</b>
-                  <span>{l.source}</span>
-                  <StateMark state={l.state} />
-                </a>
-              </li>
-            ))}
-          </ul>
+          <Risk lines={lines} />
         </section>
         <section>
           <h2>{words.busyNow}</h2>
