@@ -3,7 +3,7 @@
 # A thin front for meson and ninja. Each word sees to its own packages first (packages/need).
 #
 #   make             build the program into build/release
-#   make run         play one rescue on the demo event
+#   make run         one rescue on the demo event in short, then the crew page until Ctrl-C
 #   make rescues     write docs/rescues.md again, from what the program says now
 #   make test        everything that decides whether a change is good; ends "N passed, N failed"
 #   make long        the same with full counts, and the fuzz targets; figures go to docs/figures.md
@@ -55,7 +55,7 @@ build: build/release/.set
 	@ninja -C build/release --quiet
 
 run: build
-	@sh demo/run build/release
+	@sh demo/run --serve build/release
 
 rescues: build
 	@sh demo/rescues build/release >build/rescues.md && mv build/rescues.md docs/rescues.md
