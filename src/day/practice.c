@@ -427,7 +427,9 @@ practice_go_round(Practice* p)
   const bool helps =
     !round.way || world_goes_round(&p->world, round.way->uses_line, round.takes_plug);
   const PracticeMove move = {p->spent_s, round.seconds, round.who, round.say,
-                             helps ? "it sounds, and the fault is still there" : "no change"};
+                             helps              ? "it sounds, and the fault is still there"
+                             : round.takes_plug ? "no change, and the plug goes back"
+                                                : "no change"};
   if (!helps && round.takes_plug) { // The plug in another socket, and nothing better: a reading
     const Seen seen = {
       p->world.cause.line, {CHECK_SWAP, -1}, SWAP_SAME, repair_word(REPAIR_SOCKET)};

@@ -192,7 +192,7 @@ a_way_round_in_vain(void** state)
   assert_int_equal(practice_go_round(p), STATUS_OK);
   assert_int_equal(screen_of(p).state, PRACTICE_WHERE);
   int n = 0;
-  assert_string_equal(practice_moves(p, &n)[0].answer, "no change");
+  assert_string_equal(practice_moves(p, &n)[0].answer, "no change, and the plug goes back");
   CHECK_NEAR("its time", practice_seconds(p), first.seconds, 1e-9);
   assert_int_equal(practice_round(p, &second), STATUS_OK);
   assert_true(!second.way || strcmp(second.way->way, first.way->way) != 0);
