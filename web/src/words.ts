@@ -131,6 +131,8 @@ export const words = {
   socketOf: (place: string): string => `socket ${place}`,
   stepNow: "Next step",
   stepNone: "No step to take: nothing is known against this line.",
+  stepProven: "Proven: no step is needed.",
+  allTheSame: "Checks that could be made all the same",
   stepNoneBad: "No check or repair is left to advise. See the ways round.",
   noListening: "Listen to it at each desk to prove it:",
   stepWho: (who: string, where: string): string => `${who} · ${where}`,

@@ -275,13 +275,14 @@ export function LineScreen({ number }: { number: number }) {
           <div class="col">
           <section class="todo" aria-labelledby="todo-h">
             <h2 id="todo-h">{words.stepNow}</h2>
-            {first && <StepCard step={first} keys mine={mine(first.at)} />}
-            {!first && next && <p class="quiet">{line.state === "bad" || line.state === "suspect" ? words.stepNoneBad : words.stepNone}</p>}
-            {steps.length > 1 && (
+            {first && line.state !== "proven" && <StepCard step={first} keys mine={mine(first.at)} />}
+            {line.state === "proven" && <p class="quiet">{words.stepProven}</p>}
+            {!first && next && line.state !== "proven" && <p class="quiet">{line.state === "bad" || line.state === "suspect" ? words.stepNoneBad : words.stepNone}</p>}
+            {(steps.length > 1 || (first && line.state === "proven")) && (
               <details class="others">
-                <summary>{words.instead}</summary>
+                <summary>{line.state === "proven" ? words.allTheSame : words.instead}</summary>
                 {steps
-                  .filter((s) => s !== first)
+                  .filter((s) => s !== first || line.state === "proven")
                   .slice(0, 6)
                   .map((s, i) => (
                     <StepCard key={i} step={s} mine={mine(s.at)} tag={s.when === "meanwhile" ? words.meanwhile : words.instead} />

@@ -5,6 +5,7 @@
 
 import type { ComponentChildren } from "preact";
 import { useComputed } from "@preact/signals";
+import { useMemo } from "preact/hooks";
 import { Glyph, Icon, type IconName } from "../glyph";
 import { messagesFor, type Message } from "../messages";
 import { href, route } from "../route";
@@ -23,7 +24,8 @@ const TABS: readonly { at: string; to: string; icon: IconName; word: string }[] 
 const UNDER: Record<string, string> = { line: "lines", check: "steps", box: "steps", compare: "me" };
 
 export function useLines(act = ""): Lines | null {
-  return useAnswer<Lines>("lines?parts=1" + (act ? "&act=" + encodeURIComponent(act) : "")).value;
+  const answer = useAnswer<Lines>("lines?parts=1" + (act ? "&act=" + encodeURIComponent(act) : "")).value;
+  return useMemo(() => answer && { ...answer, lines: answer.lines.slice().sort((a, b) => a.line - b.line) }, [answer]);
 }
 
 function Age() {
