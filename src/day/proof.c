@@ -12,9 +12,8 @@ proof_word(LineState state)
   return state < STATE_COUNT ? state_words[state] : "";
 }
 
-// Newest word about the line at a desk: -1 nothing read, 0 sounds good, 1 bad now.
-static int
-heard(const Situation* s, int line, int desk)
+int
+proof_heard(const Situation* s, int line, int desk)
 {
   int word = -1;
   for (int i = 0; i < s->n_seen; ++i) {
@@ -154,7 +153,7 @@ reason(const Situation* s, Arena* arena, int line, const LineProof* proof,
   const char* names[PLANT_DESKS];
   int n = 0;
   for (int d = 0; d < plant->n_desks; ++d) {
-    if (plant->lines[line].desk_input[d] && heard(s, line, d) < 0) {
+    if (plant->lines[line].desk_input[d] && proof_heard(s, line, d) < 0) {
       names[n++] = plant->desks[d].say;
     }
   }
@@ -182,7 +181,7 @@ proof_line(const Situation* s, Arena* arena, int line, LineProof* proof)
     if (!used || d >= plant->n_desks || plant->lines[line].desk_input[d] == 0) {
       continue;
     }
-    const int word = heard(s, line, d);
+    const int word = proof_heard(s, line, d);
     if (s->moved_to[line] >= 0) {
       out.at[d] = STATE_MOVED;
     } else if (s->repaired_by[line]) {

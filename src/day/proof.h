@@ -30,6 +30,10 @@ typedef struct {
   const char* say; ///< "nothing read yet", "monitor desk not heard; 2-3 crossing not seen"
 } LineProof;
 
+/// Newest word about a line at a desk: -1 nothing read, 0 it sounds good, 1 bad now.
+int
+proof_heard(const Situation* situation, int line, int desk);
+
 /// The likeliest trouble of a line's whole box (its tail; power, leads, clock or owner of a digital
 /// box) that this line would suffer from, and its odds; NULL and 0 when there is none.
 Status

@@ -10,7 +10,32 @@
 
 #define ROUND_FIRST_S                                                                              \
   60.0 // Without a cause by then the way round comes first (design, usual practice)
+#define OR_ELSE_PROB 0.05    // A second cause of the same sort is told from here (assumed)
 #define STANDS_OUT_PROB 0.25 // Below it no cause is called the likely one (assumed)
+
+// What else could have taken several lines, when one thing most likely did: the next likeliest of
+// its sort. NULL when there is none to speak of.
+static const SharedState*
+or_else(const Suspect list[], int n, const Suspect* top, double* prob)
+{
+  const Suspect* second = NULL;
+  *prob = 0.0;
+  if (!top->state || top->state->n_touches < 3 || shared_moves_plugs(top->state->sort)) {
+    return NULL;
+  }
+  for (int i = 0; i < n; ++i) {
+    double sum = 0.0;
+    for (int k = 0; k < n; ++k) {
+      sum += situation_same_part(&list[i], &list[k]) ? list[k].prob : 0.0;
+    }
+    if (list[i].state && list[i].state->n_touches > 2 && !situation_same_part(top, &list[i]) &&
+        sum > *prob + 1e-12) {
+      *prob = sum;
+      second = &list[i];
+    }
+  }
+  return *prob >= OR_ELSE_PROB ? second->state : NULL;
+}
 
 const char*
 rescue_likely(const Situation* s, Arena* arena, int line)
@@ -74,6 +99,13 @@ rescue_likely(const Situation* s, Arena* arena, int line)
                                    : took_out   ? WORDS_IT_IS
                                                 : WORDS_IT_IS_SET,
                                    &fill);
+  }
+  double other = 0.0;
+  const SharedState* const second = or_else(list, n, top, &other);
+  if (second && sum >= STANDS_OUT_PROB) {
+    fill.second = shared_say(arena, s->plant, s->act, second);
+    fill.found = words_odds(arena, other);
+    return fill.second && fill.found ? words_say(arena, WORDS_LIKELY_OR, &fill) : NULL;
   }
   if (top->state) {
     return words_say(arena, sum < STANDS_OUT_PROB ? WORDS_OPEN_SHARED : WORDS_LIKELY_SHARED, &fill);

@@ -1,7 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "day/why.h"
 
+#include "day/proof.h"
 #include "day/words.h"
+
+#define RULED_OUT_PROB 0.1 // Below it the stage side is said to be fine, most likely (assumed)
 
 // Words for one suspect: part and fault, or what the shared state says.
 static const char*
@@ -77,6 +80,46 @@ pair_say(const Problem* p, const PolicyCheck* check, const Suspect* const named[
   return words_say(p->arena, half ? WORDS_WHY_HALF : b ? WORDS_WHY_SPLIT : WORDS_WHY_ONE, &fill);
 }
 
+// Whether a row says that something before the split is wrong, where every desk would hear it.
+static bool
+is_on_stage_side(const Suspect* row)
+{
+  return row->state ? row->state->sort != SHARED_SPLIT_SIDE && row->state->sort != SHARED_DESK
+                    : row->fault.mode != FAULT_NONE && row->fault.part < PART_SPLIT;
+}
+
+// A reason before the reason, where one desk hears what another misses and the odds follow: that
+// rules the stage side out. "" when there is nothing to say.
+static const char*
+heard_say(const Problem* p)
+{
+  int here = -1;
+  bool missed = false;
+  for (int d = 0; d < p->s->plant->n_desks; ++d) {
+    const int word = p->s->plant->lines[p->line].desk_input[d] ? proof_heard(p->s, p->line, d) : -1;
+    here = word == 0 && here < 0 ? d : here;
+    missed = missed || word == 1;
+  }
+  double sum = 0.0;
+  for (int i = 0; i < p->n_rows; ++i) {
+    sum += is_on_stage_side(&p->rows[i]) ? p->prob[i] : 0.0;
+  }
+  if (here < 0 || !missed || sum > RULED_OUT_PROB) {
+    return "";
+  }
+  const WordsFill fill = {.desk = p->s->plant->desks[here].say};
+  return words_say(p->arena, WORDS_WHY_HEARD, &fill);
+}
+
+// The whole reason: what is ruled out, then why the step. NULL when there is no memory.
+static const char*
+after_heard(const Problem* p, const char* why)
+{
+  const char* const heard = heard_say(p);
+  return !heard || !why || !heard[0] ? (heard ? why : NULL)
+                                     : arena_format(p->arena, "%s %s", heard, why);
+}
+
 // The two likeliest suspects that the check's likeliest readings would name differently.
 Status
 why_check(const Problem* p, const PolicyAction* action, const char** why)
@@ -101,7 +144,7 @@ why_check(const Problem* p, const PolicyAction* action, const char** why)
       named[at] = &p->rows[i];
     }
   }
-  *why = pair_say(p, check, named, near_say(p, action));
+  *why = after_heard(p, pair_say(p, check, named, near_say(p, action)));
   return *why ? STATUS_OK : STATUS_NO_MEMORY;
 }
 
@@ -116,6 +159,6 @@ why_repair(const Problem* p, const PolicyAction* action, const Suspect* first, d
   if (!fill.first || !fill.odds || !fill.near) {
     return STATUS_NO_MEMORY;
   }
-  *why = words_say(p->arena, WORDS_WHY_REPAIR, &fill);
+  *why = after_heard(p, words_say(p->arena, WORDS_WHY_REPAIR, &fill));
   return *why ? STATUS_OK : STATUS_NO_MEMORY;
 }

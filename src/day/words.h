@@ -109,6 +109,7 @@
   X(WORDS_WHY_HALF_PART, "It splits what is left in two: {item}, {first} or {second}; {near}.")    \
   X(WORDS_WHY_ONE, "It settles one thing: {first}; {near}.")                                       \
   X(WORDS_WHY_REPAIR, "The chance that this mends it is {odds}, most likely: {first}; {near}.")    \
+  X(WORDS_WHY_HEARD, "The {desk} hears it: source, cable and box are most likely fine.")           \
   X(WORDS_WHY_FIRST, "Nothing has been read on this line yet.")                                    \
   X(WORDS_WHY_HELD, "{who} took this step and has not answered yet.")                              \
   X(WORDS_WHY_ROUND_BET,                                                                           \
@@ -234,6 +235,7 @@
   /* Odds */                                                                                       \
   X(WORDS_LIKELY, "Most likely: {first}, {odds}; perhaps {fault}.")                                \
   X(WORDS_LIKELY_SHARED, "Most likely: {first}, {odds}.")                                          \
+  X(WORDS_LIKELY_OR, "Most likely: {first}, {odds}; or else: {second}, {found}.")                  \
   X(WORDS_OPEN, "No cause stands out yet. First in line: {first}, {odds}; perhaps {fault}.")       \
   X(WORDS_OPEN_SHARED, "No cause stands out yet. First in line: {first}, {odds}.")                 \
   X(WORDS_IT_IS,                                                                                   \

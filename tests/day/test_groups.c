@@ -59,6 +59,17 @@ static const struct {
    {SHARED_BANK, SHARED_BANK},
    0,
    NULL},
+  // Nobody looked at a desk: three silent that need phantom, and a neighbour on the same tail that
+  // does not need it and is heard
+  {"phantom gone on a bank: three silent, a moving-coil neighbour heard",
+   "act4",
+   {{9, "level", "nothing", "foh"},
+    {10, "level", "nothing", "foh"},
+    {11, "level", "nothing", "foh"},
+    {8, "level", "normal", "foh"}},
+   {SHARED_BANK, SHARED_BANK},
+   0,
+   NULL},
   {"every meter moves one further",
    "act2",
    {{17, "seen", "on 18", "foh"}, {18, "seen", "on 19", "foh"}, {19, "seen", "on 20", "foh"}},
@@ -103,6 +114,68 @@ a_few_readings_name_what_is_shared(void** state)
   }
   arena_deinit(&arena);
   assert_int_equal(n_bad, 0);
+}
+
+// What the crew hears named from silence alone, and which desk a reading has ruled out.
+static void
+the_words_name_what_else_and_what_is_ruled_out(void** state)
+{
+  (void)state;
+  static const struct {
+    const char* name;
+    const char* act;
+    Said said[8];
+    const char *likely, *why, *never; ///< NULL = not looked at
+  } rows[] = {
+    {"all that need phantom silent, one that does not heard: the bank, with no look at the desk",
+     "act4",
+     {{9, "level", "nothing", "foh"},
+      {10, "level", "nothing", "foh"},
+      {11, "level", "nothing", "foh"},
+      {8, "level", "normal", "foh"}},
+     "Most likely: phantom is off on inputs 9 to 16 of the house desk",
+     NULL,
+     NULL},
+    {"one desk of three: that desk, or else that side",
+     "act2",
+     {{41, "level", "nothing", "mon"},
+      {1, "level", "nothing", "mon"},
+      {17, "level", "nothing", "mon"},
+      {41, "level", "normal", "foh"}},
+     "or else: ",
+     "The house desk hears it: ",
+     NULL},
+    {"silent where nobody else listened yet",
+     "act2",
+     {{41, "level", "nothing", "mon"}},
+     NULL,
+     NULL,
+     "hears it"},
+  };
+  Arena arena;
+  arena_init(&arena, NULL);
+  const Plant* const plant = planted_demo(&arena);
+  for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); ++i) {
+    Planted p;
+    planted_init(&p, plant, rows[i].act, rows[i].said[0].line);
+    for (int k = 0; k < 8 && rows[i].said[k].line; ++k) {
+      const Said* const said = &rows[i].said[k];
+      planted_saw_line(&p, said->line, said->check, said->reading, said->at);
+    }
+    const Situation* const s = planted_situation(&p);
+    NextAdvice advice;
+    assert_int_equal(next_advise(s, &p.arena, p.line, &home, &advice), STATUS_OK);
+    assert_true(advice.n_steps > 0);
+    const char* const likely = rescue_likely(s, &p.arena, p.line);
+    const char* const why = advice.steps[0].why;
+    if ((rows[i].likely && !strstr(likely, rows[i].likely)) ||
+        (rows[i].why && !strstr(why, rows[i].why)) ||
+        (rows[i].never && strstr(why, rows[i].never))) {
+      fail_msg("%s: %s / %s", rows[i].name, likely, why);
+    }
+    planted_deinit(&p);
+  }
+  arena_deinit(&arena);
 }
 
 // What is seen first, then at most two questions of ours until the cause stands above 8 in 10 or
@@ -229,6 +302,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(a_few_readings_name_what_is_shared),
+    cmocka_unit_test(the_words_name_what_else_and_what_is_ruled_out),
     cmocka_unit_test(two_questions_settle_what_is_in_the_wrong_place),
     cmocka_unit_test(a_good_neighbour_lowers_but_never_zeroes),
   };
