@@ -36,12 +36,14 @@ need-long:
 release_options = --buildtype=release -Doptimization=2
 test_options = -Dtests=true -Dfuzz=true -Dwerror=true -Db_sanitize=address,undefined \
   -Db_lundef=false --buildtype=debugoptimized
+tsan_options = -Db_sanitize=thread -Db_lundef=false --buildtype=debugoptimized
 long_options = -Dtests=true --buildtype=release -Doptimization=2
 bench_options = -Dbench=true --buildtype=release -Doptimization=2
 fuzz_options = -Dfuzz=true -Dlibfuzzer=true -Db_sanitize=address,undefined -Db_lundef=false \
   --buildtype=debugoptimized
 
 build/release/.set: | need-run
+build/tsan/.set: | need-test
 build/test/.set build/long/.set: | need-test
 build/bench/.set: | need-long
 build/fuzz/.set: | need-long
@@ -61,9 +63,10 @@ rescues: build
 	@sh demo/rescues build/release >build/rescues.md && mv build/rescues.md docs/rescues.md
 	@echo "docs/rescues.md is what the program says now; read it through before it is kept."
 
-test: need-test build build/test/.set
+test: need-test build build/test/.set build/tsan/.set
 	@ninja -C build/test --quiet
-	@LINEWALK_RELEASE=build/release tests/run build/test tests/lint/*
+	@ninja -C build/tsan --quiet src/face/linewalk
+	@LINEWALK_RELEASE=build/release tests/run build/test tests/lint/* tests/serve/threads
 
 long: need-long build build/long/.set
 	@ninja -C build/long --quiet

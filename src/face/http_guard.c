@@ -29,7 +29,7 @@ http_guard_address(struct MHD_Connection* connection, char* text)
 bool
 http_guard_is_loopback(const char* address)
 {
-  return !strncmp(address, "127.", 4) || !strcmp(address, "::1");
+  return !strcmp(address, "127.0.0.1") || !strcmp(address, "::1");
 }
 
 // The name of a Host without its port; false when there is none or it does not fit.

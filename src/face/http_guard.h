@@ -20,7 +20,8 @@
 void
 http_guard_address(struct MHD_Connection* connection, char* text);
 
-/// 127.0.0.0/8 or ::1.
+/// 127.0.0.1 or ::1: this box itself. The other addresses of 127.0.0.0/8 count as strangers, which
+/// harms nobody and lets tests be some.
 bool
 http_guard_is_loopback(const char* address);
 

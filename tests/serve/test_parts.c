@@ -127,6 +127,7 @@ only_names_nobody_can_own_are_hosts(void** state)
   assert_false(http_guard_origin_is_good("null", "null"));
   assert_false(http_guard_origin_is_good("http://evil.example.com", "192.168.1.5:8017"));
   assert_true(http_guard_is_loopback("127.0.0.1") && http_guard_is_loopback("::1"));
+  assert_false(http_guard_is_loopback("127.0.0.2") || http_guard_is_loopback("127.0.0.11"));
   assert_false(http_guard_is_loopback("192.168.1.5") || http_guard_is_loopback(""));
 }
 
