@@ -181,8 +181,10 @@ export const notes = signal<Note[]>([]);
 let noteKey = 0;
 export function note(kind: Note["kind"], text: string, undo?: string): void {
   const key = ++noteKey;
-  notes.value = [...notes.value.slice(-2), undo === undefined ? { key, kind, text } : { key, kind, text, undo }];
-  if (kind !== "bad") setTimeout(() => dropNote(key), undo === undefined ? 4000 : 9000);
+  // One good word at a time: what was told before stands in the history
+  const kept = notes.value.filter((n) => n.kind === "bad" || n.kind !== kind).slice(-2);
+  notes.value = [...kept, undo === undefined ? { key, kind, text } : { key, kind, text, undo }];
+  if (kind !== "bad") setTimeout(() => dropNote(key), undo === undefined ? 3000 : 6000);
 }
 export function dropNote(key: number): void {
   notes.value = notes.value.filter((n) => n.key !== key);
