@@ -59,6 +59,8 @@ rescue_likely(const Situation* s, Arena* arena, int line)
   }
   // The trouble of its neighbours is its own
   trouble = trouble || of_box > PROOF_SUSPECT_PROB;
+  // So is what lists and desks say of it, before anybody has listened
+  trouble = trouble || (top && sum > PROOF_SUSPECT_PROB);
   if (!fill.line) {
     return NULL;
   }

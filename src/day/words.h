@@ -171,6 +171,77 @@
     "Patch input {input} to the channel of {source}; set its gain, and its phantom once the plug " \
     "is in and still muted: this desk owns the box.")                                              \
   X(WORDS_AROUND_LEAD, "Box {box}: put the spare network lead in the place of the one it has.")    \
+  /* Lists against desks: what is the matter, then what to do */                                   \
+  X(WORDS_PAPER_HARM, "Phantom is on for {source}, and it must not be: {item}.")                   \
+  X(WORDS_PAPER_HARM_DO,                                                                           \
+    "At the {desk}: phantom off on channel {input}, muted; wait 5 s. Only then may {source} go "   \
+    "into {socket}.")                                                                              \
+  X(WORDS_PAPER_SILENT, "{source} needs phantom and has none: {item}. It will be silent.")         \
+  X(WORDS_PAPER_BATTERY,                                                                           \
+    "{source} needs phantom and has none: {item}. It will be silent, or run on its battery until " \
+    "that is flat.")                                                                               \
+  X(WORDS_PAPER_SILENT_DO, "At the {desk}: once {source} is plugged, phantom on for channel "      \
+                           "{input}, still muted.")                                                \
+  X(WORDS_PAPER_NEEDLESS, "Phantom is on for {source}, and the list says no. It does no harm to "  \
+                          "{item}.")                                                               \
+  X(WORDS_PAPER_NEEDLESS_DO, "At the {desk}: phantom off on channel {input}, muted.")              \
+  X(WORDS_PAPER_BEHIND,                                                                            \
+    "Phantom is on for {source} and gets nowhere: the {desk} is on an isolated side of the "       \
+    "split, the {found} gives it for all.")                                                        \
+  X(WORDS_PAPER_BEHIND_BOX,                                                                        \
+    "Phantom is on for {source} and gets nowhere: the {found} owns box {box}, not the {desk}.")    \
+  X(WORDS_PAPER_BEHIND_DO, "At the {desk}: phantom off on channel {input}, so that nobody counts " \
+                           "on it; if it is needed, ask the {found}.")                             \
+  X(WORDS_PAPER_LIST_NEEDS, "The list says no phantom for {source}, but it needs it: {item}.")     \
+  X(WORDS_PAPER_LIST_HARM, "The list says phantom for {source}, but it must not get it: {item}.")  \
+  X(WORDS_PAPER_LIST_DO, "Ask whoever wrote the list, and have it put right there; until then go " \
+                         "by the kind of source.")                                                 \
+  X(WORDS_PAPER_NO_CHANNEL, "{source} has no channel.")                                            \
+  X(WORDS_PAPER_NO_CHANNEL_DO, "At the {desk}: give {source} a channel that takes input {way}.")   \
+  X(WORDS_PAPER_NO_INPUT,                                                                          \
+    "Channel {input}, called {found}, takes no input; it should take {way}.")                      \
+  X(WORDS_PAPER_PATCH, "Channel {input}, called {found}, takes input {first}, which is {second}; " \
+                       "{source} is on input {way}.")                                              \
+  X(WORDS_PAPER_PATCH_FREE, "Channel {input}, called {found}, takes input {first}, where nothing " \
+                            "plays; {source} is on input {way}.")                                  \
+  X(WORDS_PAPER_PATCH_DO, "At the {desk}: patch channel {input} to input {way}, muted.")           \
+  X(WORDS_PAPER_NAME, "Channel {input} is called {found}, but what plays there is {source}.")      \
+  X(WORDS_PAPER_NAME_DO, "At the {desk}: call channel {input} {source}.")                          \
+  X(WORDS_PAPER_STRANGE, "Channel {input} is called {found}; the list has {source} there.")        \
+  X(WORDS_PAPER_STRANGE_DO, "Ask the {desk} whether it means the same.")                           \
+  X(WORDS_PAPER_EXTRA, "Channel {input} has {found} here; by the list of this act nothing plays "  \
+                       "on this line.")                                                            \
+  X(WORDS_PAPER_EXTRA_DO, "Ask the {desk} where it has that from; it may hold another list.")      \
+  X(WORDS_PAPER_VERSION, "Holds {found} of the list; {first} is in force.")                        \
+  X(WORDS_PAPER_VERSION_DO, "Give the {desk} {first}, and read it back where it differs.")         \
+  X(WORDS_PAPER_PAD_IN, "The pad is in ({first} dB) and {source} does not want it: that much too " \
+                        "low.")                                                                    \
+  X(WORDS_PAPER_PAD_IN_DO, "At the {desk}: pad out on channel {input}, muted.")                    \
+  X(WORDS_PAPER_PAD_OUT, "The pad is out and {source} comes at line level: too loud for it.")      \
+  X(WORDS_PAPER_PAD_OUT_DO, "At the {desk}: pad in on channel {input}, muted.")                    \
+  X(WORDS_PAPER_GAIN_LOW, "The gain is at {first} dB, some {second} dB below what {source} "       \
+                          "usually wants.")                                                        \
+  X(WORDS_PAPER_GAIN_HIGH, "The gain is at {first} dB, some {second} dB above what {source} "      \
+                           "usually wants.")                                                       \
+  X(WORDS_PAPER_GAIN_DO, "At the {desk}: set channel {input} to about {way} dB, muted, and go on " \
+                         "by ear.")                                                                \
+  X(WORDS_PAPER_MUTE, "{source} is not muted.")                                                    \
+  X(WORDS_PAPER_MUTE_DO, "At the {desk}: mute channel {input}, sends to in-ears too, before "      \
+                         "anything is plugged.")                                                   \
+  X(WORDS_PAPER_NO_LINE, "{source} is on no line: the list gives it no socket.")                   \
+  X(WORDS_PAPER_NO_LINE_DO, "Ask which socket it goes to, and write it into the list.")            \
+  X(WORDS_PAPER_TWICE, "{socket} is given twice: to {source} and to {found}.")                     \
+  X(WORDS_PAPER_TWICE_DO, "Give one of them another socket, and write it into the list.")          \
+  X(WORDS_PAPER_INPUT_TWICE, "Input {input} is given twice: to this line and to line {way}.")      \
+  X(WORDS_PAPER_INPUT_TWICE_DO, "Look at the back of the {desk} which of the two is there, and "   \
+                                "put the lines list right.")                                       \
+  X(WORDS_PAPER_PLUGGED, "{found} was said to be in {socket}; the list has {source} there.")       \
+  X(WORDS_PAPER_PLUGGED_DO, "Look into {socket}. Muted, move the plug or write the move into the " \
+                            "list; if a ribbon is near, phantom off first, then wait 5 s.")        \
+  X(WORDS_PAPER_SPARE, "{source} is on a spare: it is no way round any more in this act.")         \
+  X(WORDS_PAPER_SPARE_DO, "Say so to everybody, or give it a line that is no spare.")              \
+  X(WORDS_PAPER_SPARE_DESK, "Channel {input}, called {found}, takes a spare; the list has it "     \
+                            "free.")                                                               \
   /* Rehearsals */                                                                                 \
   X(WORDS_SAYS_NOTHING, "The {desk} says: nothing from {source} on channel {input}.")              \
   X(WORDS_SAYS_FAR_DOWN, "The {desk} says: next to nothing from {source} on channel {input}.")     \

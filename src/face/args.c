@@ -76,6 +76,11 @@ static const ArgsOption options[] = {
   {'J', "lan", NULL, "open it to the network; phones join with a code"},
   {'9', "limits", "TEXT", "what may be asked of it at most, as in \"address=200 streams=600\""},
   {'8', "stop-after", "S", "stop by itself after S seconds (1 to 604800)"},
+  {'%', "read", "DESK",
+   "read this desk back: Enter where it is as the list says, else what differs"},
+  {'#', "rows", "DESK", "only show what is to be read at this desk, and what has been"},
+  {'~', "order", "ORDER", "its channels are in the order of lines (usual) or of the list"},
+  {'+', "holds", "\"PLACE VERSION\"", "which list a desk or the stage holds, as in \"mon QLR 2\""},
   {'Z', "csv", "FILE", "with --heap: where the verdicts go (usual: heap.csv)"},
 };
 enum { N_OPTIONS = sizeof(options) / sizeof(options[0]) };
@@ -275,6 +280,19 @@ take_option(const ArgsVerb* verb, const ArgsOption* option, const char* value, A
       break;
     case 'J':
       args->lan = true;
+      break;
+    case '%':
+      args->read = value;
+      break;
+    case '#':
+      args->rows = value;
+      break;
+    case '~':
+      args->order = value;
+      good = text_same(value, "lines") || text_same(value, "list");
+      break;
+    case '+':
+      args->holds = value;
       break;
     case '8':
       good = text_whole(value, 1, 604800, &args->stop_after_s);

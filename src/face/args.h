@@ -80,6 +80,11 @@ typedef struct {
   int n_runs;   ///< --auto; 0 = not given
   int seed;     ///< -1 = not given
   int n_people; ///< 0 = not given
+  // compare
+  const char* read;
+  const char* rows;
+  const char* order;
+  const char* holds;
   bool ways_round, asked, watch, tell;
   const char* hide;
   // serve

@@ -100,6 +100,16 @@ static const Page pages[] = {
    "Takes back the newest fact that is still in force; again for the one before. The lists a show "
    "began with stay.",
    "there is nothing left to take back", "linewalk undo day.show"},
+  {"compare", "SHOW [--act ACT] [--read DESK] [--rows DESK] [--holds \"PLACE VERSION\"]",
+   "where lists and desks disagree, before a cable is touched",
+   "Holds the acts' lists and the kinds of their sources against what each desk has: patch, name, "
+   "phantom, pad, gain, mute; and which version of the list everybody holds. Each disagreement "
+   "with what to do, what could hurt a source first. What nobody read stands under not compared. "
+   "What a desk has comes from a desk patch list, or from --read: the desk's channels one by one, "
+   "Enter where one is as it should be, else only what differs (48, 48 off, pad, pad 10, open, in "
+   "4, ch 12, name snare btm, none; ? not read, b back, q leave). It can be left at any row and "
+   "taken up again; in a pipe one answer a line. A desk may have its channels in any order.",
+   "something disagrees", "linewalk compare day.show --act act1"},
   {"next", "SHOW [LINE] [--minutes M] [--give]", "the step to take now, for each free person",
    "Says the next step for LINE, or for the worst lines and everybody who is free, with its "
    "caution first, why, how long, and which readings it can give. Lines that one thing took down "

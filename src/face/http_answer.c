@@ -31,6 +31,7 @@ static const Question questions[] = {
   {"around", {"line"}, "F", true, false},
   {"predict", {"line", "check"}, "t", true, false},
   {"now", {NULL}, "", true, false},
+  {"compare", {NULL}, "#~", true, false},
   {"kit", {NULL}, "", true, false},
   {"facts", {"after?", "line?", "limit?"}, "", true, false},
   {"judge", {"connector"}, "WNEQO52g6RIklX", false, false},

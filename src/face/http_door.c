@@ -87,8 +87,8 @@ unsigned
 http_role_may(HttpRole role)
 {
   const unsigned told = (1U << TELL_COUNT) - 1;
-  // What is plugged where, the kit and the act in force are the desks' to say
-  const unsigned patch = 1U << TELL_PLUG | 1U << TELL_NOW | 1U << TELL_KIT;
+  // What is plugged where, what a desk has, the kit and the act in force are the desks' to say
+  const unsigned patch = 1U << TELL_PLUG | 1U << TELL_NOW | 1U << TELL_KIT | 1U << TELL_READ;
   switch (role) {
     case HTTP_HOUSE:
       return told | HTTP_MAY_MANAGE | HTTP_MAY_IMPORT;

@@ -168,9 +168,10 @@ bool
 http_fact_is_same(const HttpFact* fact, const FoldFact* known)
 {
   static const FactKind kinds[TELL_COUNT] = {
-    [TELL_SAW] = FACT_READING,   [TELL_PLUG] = FACT_PLUGGED,    [TELL_TAPE] = FACT_TAPED_OFF,
-    [TELL_CLEAR] = FACT_CLEARED, [TELL_UNDO] = FACT_VOIDED,     [TELL_NOW] = FACT_ACT_IN_FORCE,
-    [TELL_KIT] = FACT_KIT,       [TELL_TAKE] = FACT_STEP_TAKEN, [TELL_REFUSE] = FACT_STEP_REFUSED,
+    [TELL_SAW] = FACT_READING,    [TELL_PLUG] = FACT_PLUGGED,    [TELL_TAPE] = FACT_TAPED_OFF,
+    [TELL_CLEAR] = FACT_CLEARED,  [TELL_UNDO] = FACT_VOIDED,     [TELL_NOW] = FACT_ACT_IN_FORCE,
+    [TELL_KIT] = FACT_KIT,        [TELL_TAKE] = FACT_STEP_TAKEN, [TELL_REFUSE] = FACT_STEP_REFUSED,
+    [TELL_READ] = FACT_DESK_READ, [TELL_HOLDS] = FACT_HOLDS,
   };
   const Telling* const t = &fact->telling;
   const FactBody* const b = &known->body;

@@ -25,6 +25,7 @@ static const Verb verbs[] = {
   {{"tape", 2, 2, "irFw"}, verb_tape},
   {{"clear", 2, 2, "irFsb"}, verb_clear},
   {{"undo", 1, 1, "rFw"}, verb_undo},
+  {{"compare", 1, 1, "%#~+irF"}, verb_compare},
   {{"next", 1, 2, "mnFo"}, verb_next},
   {{"rescue", 2, 2, "mnFr"}, verb_rescue},
   {{"around", 2, 2, "TirF"}, verb_around},

@@ -2,6 +2,8 @@
 #include "face/show_open.h"
 
 #include "base/text.h"
+#include "day/mark.h"
+#include "day/readback.h"
 
 #include <errno.h>
 #include <fcntl.h>
@@ -157,7 +159,13 @@ show_refold(const Face* face, OpenShow* show, bool rebuild)
   TRY(st, store_facts(show->store, face->arena, 0, &facts, &n_facts, face->error));
   TRY(st, fold_make(face->arena, facts, n_facts, &show->fold, face->error));
   show->situation = NULL;
-  return rebuild ? build(face, show) : STATUS_OK;
+  if (rebuild) {
+    TRY(st, build(face, show));
+    show->listed_rows = show->plant.desk_rows;
+    show->n_listed_rows = show->plant.n_desk_rows;
+  }
+  return readback_overlay(face->arena, &show->plant, show->listed_rows, show->n_listed_rows,
+                          &show->fold, &show->plant.desk_rows, &show->plant.n_desk_rows);
 }
 
 Status
@@ -319,6 +327,30 @@ show_tell(const Face* face, OpenShow* show, FactKind kind, const FactBody* body,
   return STATUS_OK;
 }
 
+const char*
+show_mark(const Face* face, const OpenShow* show)
+{
+  char mark[MARK_ROOM];
+  const char* const copy =
+    arena_copy(face->arena, mark_act(&show->plant, &show->fold, show->act, mark));
+  return copy ? copy : "";
+}
+
+// Whoever works from another list than the one in force.
+static void
+say_held(const Face* face, const OpenShow* show, const char* mark)
+{
+  MarkHeld held[MARK_PLACES];
+  const int n = mark_held(&show->plant, &show->fold, show->act, held);
+  for (int i = 0; i < n; ++i) {
+    if (held[i].word == MARK_OTHER) {
+      const bool number_alone = strspn(held[i].held, "0123456789") == strlen(held[i].held);
+      screen_say(face->screen, PAINT_WARN, "The %s holds another list, %s%s, not %s.", held[i].say,
+                 number_alone ? "version " : "", held[i].held, mark);
+    }
+  }
+}
+
 void
 show_say_act(const Face* face, const OpenShow* show)
 {
@@ -326,8 +358,11 @@ show_say_act(const Face* face, const OpenShow* show)
     screen_say(face->screen, PAINT_PLAIN, "Act in force: bare lines (no act).");
   } else {
     const Act* const act = &show->plant.acts[show->act];
-    screen_say(face->screen, PAINT_PLAIN, "Act in force: %s%s%s%s%s.", act->name,
-               act->start[0] ? ", " : "", act->start, act->end[0] ? " to " : "", act->end);
+    const char* const mark = show_mark(face, show);
+    screen_say(face->screen, PAINT_PLAIN, "Act in force: %s%s%s%s%s%s%s.", act->name,
+               act->start[0] ? ", " : "", act->start, act->end[0] ? " to " : "", act->end,
+               mark[0] ? ", list " : "", mark);
+    say_held(face, show, mark);
   }
   if (show->situation && show->situation->left_aside && show->situation->left_aside[0]) {
     screen_item(face->screen, PAINT_WARN, "Left aside: ", show->situation->left_aside);

@@ -37,7 +37,9 @@ struct OpenShow {
   const ListText* lists; ///< [n_lists] in the order they were taken in
   int n_lists;
   int n_bare_lines;
-  Plant plant;
+  Plant plant;                ///< With what was read back from desks over what lists say of them
+  const DeskRow* listed_rows; ///< [n_listed_rows] rows of desks as the lists have them
+  int n_listed_rows;
   int act;              ///< Index of the act that answers; -1 = bare lines; set by show_situate
   const char* act_word; ///< Its name, "bare lines" for -1
   Situation* situation; ///< NULL until show_situate
@@ -87,6 +89,10 @@ Status
 show_tell(const Face* face, OpenShow* show, FactKind kind, const FactBody* body, bool* is_new,
           const char** id);
 
+/// The mark of the list of the act that answers, "" when it has none; in `face->arena`.
+const char*
+show_mark(const Face* face, const OpenShow* show);
+
 /// NULL-safe in its store.
 Status
 show_close(const Face* face, OpenShow* show);
@@ -104,6 +110,7 @@ Status
 show_list_body(const Face* face, const ListText* list, const char* version, const char* file,
                FactBody* body);
 
-/// "Act in force: act2, 15:35 to 16:35." and what was left aside; the first line of every answer.
+/// "Act in force: act2, 15:35 to 16:35, list QLR 2.", who holds another list, and what was left
+/// aside; the first lines of every answer.
 void
 show_say_act(const Face* face, const OpenShow* show);

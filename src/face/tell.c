@@ -2,6 +2,8 @@
 #include "face/tell.h"
 
 #include "base/text.h"
+#include "day/mark.h"
+#include "day/readback.h"
 #include "day/repair.h"
 #include "face/line_view.h"
 
@@ -436,6 +438,65 @@ make_seen(const Face* face, OpenShow* show, const Telling* telling, Told* told)
   return STATUS_OK;
 }
 
+// ---- read, holds ----
+
+static Status
+make_read(const Face* face, OpenShow* show, const Telling* telling, Told* told)
+{
+  int line = -1;
+  Status st;
+  TRY(st, find_line(face, show, telling, &line));
+  const int desk = telling->at ? plant_desk(&show->plant, telling->at) : -1;
+  if (desk < 0) {
+    return telling->at
+             ? error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                         "There is no desk \"%.40s\": write foh, mon or broadcast.", telling->at)
+             : missing(face, telling, "at");
+  }
+  ReadbackRow* rows = NULL;
+  int n = 0;
+  TRY(st, readback_rows(face->arena, &show->plant, show->act, desk, READBACK_BY_LINE, &rows, &n));
+  for (int i = 0; i < n; ++i) {
+    if (rows[i].line == line) {
+      FactBody body;
+      TRY(st, readback_body(face->arena, &show->plant, show->act, desk, &rows[i],
+                            telling->reading ? telling->reading : "", &body, face->error));
+      *told = (Told){
+        FACT_DESK_READ, body, line,
+        or_nothing(arena_format(
+          face->arena, "Line %d at the %s: read, %s.", body.line, show->plant.desks[desk].say,
+          telling->reading && telling->reading[0] ? telling->reading : "as it should be"))};
+      return STATUS_OK;
+    }
+  }
+  return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                   "The %s has nothing to read on line %d in %s.", show->plant.desks[desk].say,
+                   show->plant.lines[line].number, show->act_word);
+}
+
+static Status
+make_holds(const Face* face, OpenShow* show, const Telling* telling, Told* told)
+{
+  Status st;
+  TRY(st, show_act(face, show, -1));
+  const char* const place = telling->at ? mark_place(&show->plant, telling->at) : NULL;
+  if (!telling->at || !telling->what || !telling->what[0]) {
+    return missing(face, telling, telling->at ? "what" : "at");
+  }
+  if (!place || show->act < 0) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     place ? "Bare lines have no list of their own: put an act in force, or give "
+                             "--act."
+                           : "\"%.40s\" holds no list: write foh, mon, broadcast or stage.",
+                     telling->at);
+  }
+  const FactBody body = {.desk = place, .version = telling->what, .act = act_of(show)};
+  *told = (Told){FACT_HOLDS, body, -1,
+                 or_nothing(arena_format(face->arena, "%s: %s holds %s.", show->act_word, place,
+                                         telling->what))};
+  return STATUS_OK;
+}
+
 // ---- undo ----
 
 const char*
@@ -469,6 +530,10 @@ tell_said(Arena* arena, const FoldFact* f)
       return arena_copy(arena, "seen");
     case FACT_VOIDED:
       return arena_copy(arena, "taken back");
+    case FACT_DESK_READ:
+      return arena_format(arena, "line %d as read at %s", b->line, b->desk);
+    case FACT_HOLDS:
+      return arena_format(arena, "%s holds %s", b->desk, b->version);
     default:
       return arena_copy(arena, b->text ? b->text : "");
   }
@@ -498,10 +563,11 @@ Status
 tell_check(const Face* face, OpenShow* show, const Telling* telling, Told* told)
 {
   static Status (*const makers[TELL_COUNT])(const Face*, OpenShow*, const Telling*, Told*) = {
-    [TELL_SAW] = make_saw,     [TELL_PLUG] = make_plug, [TELL_TAPE] = make_tape,
-    [TELL_CLEAR] = make_clear, [TELL_UNDO] = make_undo, [TELL_NOW] = make_now,
-    [TELL_KIT] = make_kit,     [TELL_TAKE] = make_step, [TELL_REFUSE] = make_step,
-    [TELL_DONE] = make_step,   [TELL_SAY] = make_say,   [TELL_SEEN] = make_seen,
+    [TELL_SAW] = make_saw,     [TELL_PLUG] = make_plug,   [TELL_TAPE] = make_tape,
+    [TELL_CLEAR] = make_clear, [TELL_UNDO] = make_undo,   [TELL_NOW] = make_now,
+    [TELL_KIT] = make_kit,     [TELL_TAKE] = make_step,   [TELL_REFUSE] = make_step,
+    [TELL_DONE] = make_step,   [TELL_SAY] = make_say,     [TELL_SEEN] = make_seen,
+    [TELL_READ] = make_read,   [TELL_HOLDS] = make_holds,
   };
   return (unsigned)telling->sort < TELL_COUNT
            ? makers[telling->sort](face, show, telling, told)

@@ -25,7 +25,9 @@
   X(TELL_REFUSE, "refuse")                                                                         \
   X(TELL_DONE, "done")                                                                             \
   X(TELL_SAY, "say")                                                                               \
-  X(TELL_SEEN, "seen")
+  X(TELL_SEEN, "seen")                                                                             \
+  X(TELL_READ, "read")                                                                             \
+  X(TELL_HOLDS, "holds")
 
 typedef enum {
 #define TELL_ENUM(name, word) name,
@@ -37,12 +39,12 @@ typedef enum {
 /// The words of one telling; NULL = not given. `at` and `act` stand for --at and --act.
 typedef struct {
   TellSort sort;
-  const char* line;  ///< As people call it: number, socket, source
-  const char* check; ///< "move": the line runs on way `reading` now
-  const char* reading;
-  const char* at;
+  const char* line;    ///< As people call it: number, socket, source
+  const char* check;   ///< "move": the line runs on way `reading` now
+  const char* reading; ///< For TELL_READ: what differs, NULL or "" = as it should be
+  const char* at;      ///< For TELL_READ and TELL_HOLDS: the desk (or "stage")
   const char* place;
-  const char* what;
+  const char* what; ///< For TELL_HOLDS: the version
   const char* item;
   const char* why;
   const char* step; ///< As crew_step_word words it; or NULL and `check` with `at`

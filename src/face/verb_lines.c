@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/text.h"
 #include "day/words.h"
+#include "face/compare_view.h"
 #include "face/line_view.h"
 #include "face/verb.h"
 
@@ -152,6 +153,7 @@ static Status
 answer_lines(const Face* face, const OpenShow* show)
 {
   json_t* const answer = json_answer(show->act_word);
+  json_object_set_new(answer, "list", json_words(show_mark(face, show)));
   json_t* const list = json_array();
   for (int l = 0; l < show->plant.n_lines; ++l) {
     json_t* const one = line_json(face, show, l, false);
@@ -233,6 +235,7 @@ say_line(const Face* face, OpenShow* show, int line)
     }
   }
   say_read(face, show, line);
+  TRY(st, compare_view_say_line(face, show, line));
   screen_say(
     face->screen, PAINT_STRONG,
     "Part by part, from source to desk (odds from usual practice and what was read; before: "
@@ -244,8 +247,10 @@ static Status
 answer_line(const Face* face, const OpenShow* show, int line)
 {
   json_t* const answer = json_answer(show->act_word);
+  json_object_set_new(answer, "list", json_words(show_mark(face, show)));
   json_t* const one = line_json(face, show, line, true);
-  if (!one || json_object_update(answer, one) != 0) {
+  if (!one || json_object_update(answer, one) != 0 ||
+      compare_view_json_line(face, show, line, answer) != STATUS_OK) {
     json_decref(one);
     json_decref(answer);
     return STATUS_NO_MEMORY;

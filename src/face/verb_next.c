@@ -2,6 +2,7 @@
 #include "day/rescue.h"
 #include "day/share.h"
 #include "day/words.h"
+#include "face/compare_view.h"
 #include "face/line_view.h"
 #include "face/step_view.h"
 #include "face/verb.h"
@@ -159,6 +160,7 @@ static Status
 answer_next(const Face* face, const OpenShow* show, const Plan* plan)
 {
   json_t* const answer = json_answer(show->act_word);
+  json_object_set_new(answer, "list", json_words(show_mark(face, show)));
   json_t* const steps = json_array();
   json_t* const odds = json_array();
   Status st = STATUS_OK;
@@ -181,6 +183,11 @@ answer_next(const Face* face, const OpenShow* show, const Plan* plan)
                                                    : json_null());
   json_object_set_new(answer, "deadline", deadline_json(face, plan));
   json_object_set_new(answer, "usual_practice", json_boolean(plan->shared.is_usual));
+  if (st == STATUS_OK) {
+    // Of no line when there is no step
+    const int line = plan->shared.n_steps > 0 ? plan->shared.steps[0].step->line : -1;
+    st = compare_view_json_line(face, show, line, answer);
+  }
   const Status printed = json_answer_print(answer, face->args, face->screen->out, face->error);
   return st == STATUS_OK ? printed : st;
 }
@@ -197,6 +204,22 @@ say_busy(const Face* face, const OpenShow* show, const Crew* crew)
                  ? "%s has not answered about line %d for %s: this goes on without them."
                  : "%s is busy with line %d (for %s).",
                crew->people[task->person].role, line->number, screen_seconds(task->age_s, text));
+  }
+}
+
+// What lists and desks say against the line, because the odds follow it too.
+static void
+say_paper(const Face* face, const OpenShow* show, int line)
+{
+  const Disagreement* list = NULL;
+  int n = 0;
+  if (compare_view_of_line(face, show, line, &list, &n) != STATUS_OK) {
+    return;
+  }
+  for (int i = 0; i < n; ++i) {
+    const char* const where = list[i].desk >= 0 ? show->plant.desks[list[i].desk].say : "the list";
+    const char* const text = arena_format(face->arena, "%s: %s", where, list[i].say);
+    screen_item(face->screen, PAINT_PLAIN, "On paper, ", text ? text : list[i].say);
   }
 }
 
@@ -231,6 +254,7 @@ say_next(const Face* face, const OpenShow* show, const Plan* plan)
   const char* const likely =
     rescue_likely(show->situation, face->arena, plan->shared.steps[0].step->line);
   screen_say(face->screen, PAINT_PLAIN, "%s", likely ? likely : "");
+  say_paper(face, show, plan->shared.steps[0].step->line);
   screen_say(face->screen, PAINT_PLAIN, "Sound in about %s, usual practice.",
              screen_seconds(plan->shared.seconds, text));
   const char* const in_time = deadline_say(face, plan);

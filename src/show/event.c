@@ -42,7 +42,7 @@ typedef struct {
   }
 #define LINE(need) WHOLE(line, need, 1, FACT_LINE_MAX)
 
-enum { FIELDS_MAX = 7 };
+enum { FIELDS_MAX = 10 };
 
 static const Field fields[FACT_KIND_COUNT][FIELDS_MAX] = {
   [FACT_PLUGGED] = {TEXT(place, FIELD_FILLED), TEXT(what, FIELD_NEEDED), TEXT(act, FIELD_FREE)},
@@ -63,6 +63,11 @@ static const Field fields[FACT_KIND_COUNT][FIELDS_MAX] = {
   [FACT_KIT] = {TEXT(kit, FIELD_FILLED), WHOLE(count, FIELD_NEEDED, 0, FACT_COUNT_MAX),
                 TEXT(place, FIELD_FREE)},
   [FACT_ACT_IN_FORCE] = {TEXT(act, FIELD_NEEDED)},
+  [FACT_DESK_READ] = {TEXT(desk, FIELD_FILLED), LINE(FIELD_NEEDED), TEXT(act, FIELD_FREE),
+                      WHOLE(channel, FIELD_FREE, 1, FACT_LINE_MAX), TEXT(name, FIELD_FREE),
+                      TEXT(patch, FIELD_FREE), TEXT(phantom, FIELD_FREE), TEXT(pad, FIELD_FREE),
+                      TEXT(muted, FIELD_FREE)},
+  [FACT_HOLDS] = {TEXT(desk, FIELD_FILLED), TEXT(version, FIELD_FILLED), TEXT(act, FIELD_FREE)},
   [FACT_NOTE] = {TEXT(text, FIELD_FILLED), LINE(FIELD_FREE), TEXT(item, FIELD_FREE)},
   [FACT_MESSAGE] = {TEXT(to, FIELD_FILLED), TEXT(text, FIELD_FILLED), LINE(FIELD_FREE),
                     WHOLE(urgent, FIELD_FREE, 0, 1)},
@@ -72,14 +77,36 @@ static const Field fields[FACT_KIND_COUNT][FIELDS_MAX] = {
 
 // Every field of FactBody once: what a writer looks through to find one its kind does not know.
 static const Field all_fields[] = {
-  LINE(FIELD_FREE),          WHOLE(count, FIELD_FREE, 0, 0), WHOLE(seconds, FIELD_FREE, 0, 0),
-  TEXT(act, FIELD_FREE),     TEXT(at, FIELD_FREE),           TEXT(check, FIELD_FREE),
-  TEXT(desk, FIELD_FREE),    TEXT(detail, FIELD_FREE),       TEXT(file, FIELD_FREE),
-  TEXT(how, FIELD_FREE),     TEXT(id, FIELD_FREE),           TEXT(item, FIELD_FREE),
-  TEXT(kit, FIELD_FREE),     TEXT(list, FIELD_FREE),         TEXT(place, FIELD_FREE),
-  TEXT(reading, FIELD_FREE), TEXT(step, FIELD_FREE),         TEXT(text, FIELD_FREE),
-  TEXT(version, FIELD_FREE), TEXT(way, FIELD_FREE),          TEXT(what, FIELD_FREE),
-  TEXT(why, FIELD_FREE),     TEXT(to, FIELD_FREE),           WHOLE(urgent, FIELD_FREE, 0, 0),
+  LINE(FIELD_FREE),
+  WHOLE(count, FIELD_FREE, 0, 0),
+  WHOLE(seconds, FIELD_FREE, 0, 0),
+  TEXT(act, FIELD_FREE),
+  TEXT(at, FIELD_FREE),
+  TEXT(check, FIELD_FREE),
+  TEXT(desk, FIELD_FREE),
+  TEXT(detail, FIELD_FREE),
+  TEXT(file, FIELD_FREE),
+  TEXT(how, FIELD_FREE),
+  TEXT(id, FIELD_FREE),
+  TEXT(item, FIELD_FREE),
+  TEXT(kit, FIELD_FREE),
+  TEXT(list, FIELD_FREE),
+  TEXT(place, FIELD_FREE),
+  TEXT(reading, FIELD_FREE),
+  TEXT(step, FIELD_FREE),
+  TEXT(text, FIELD_FREE),
+  TEXT(version, FIELD_FREE),
+  TEXT(way, FIELD_FREE),
+  TEXT(what, FIELD_FREE),
+  TEXT(why, FIELD_FREE),
+  TEXT(to, FIELD_FREE),
+  WHOLE(urgent, FIELD_FREE, 0, 0),
+  WHOLE(channel, FIELD_FREE, 0, 0),
+  TEXT(muted, FIELD_FREE),
+  TEXT(name, FIELD_FREE),
+  TEXT(pad, FIELD_FREE),
+  TEXT(patch, FIELD_FREE),
+  TEXT(phantom, FIELD_FREE),
 };
 
 static const char* const kind_words[FACT_KIND_COUNT] = {

@@ -30,6 +30,10 @@
       list_imported list version text [file act]  text: the list itself, as UTF-8
       kit           kit count [place]
       act_in_force  act                           act "" = bare lines
+      desk_read     desk line [act channel name patch phantom pad muted]   what the desk has for the
+                                                  line of a list: patch a line or "none"
+      holds         desk version [act]            which version of an act's list a desk or the
+                                                  stage has: "3", "QLR 3"
       note          text [line item]
       message       to text [line urgent]         to: a place ("foh", "stage") or "all"; urgent 0 or
   1 message_seen  id                            somebody at the place it went to has read it voided
@@ -49,6 +53,8 @@
   X(FACT_LIST_IMPORTED, "list_imported")                                                           \
   X(FACT_KIT, "kit")                                                                               \
   X(FACT_ACT_IN_FORCE, "act_in_force")                                                             \
+  X(FACT_DESK_READ, "desk_read")                                                                   \
+  X(FACT_HOLDS, "holds")                                                                           \
   X(FACT_NOTE, "note")                                                                             \
   X(FACT_MESSAGE, "message")                                                                       \
   X(FACT_MESSAGE_SEEN, "message_seen")                                                             \
@@ -86,6 +92,7 @@ typedef struct {
 /// What a body says. Texts that were not given are NULL, numbers not given are 0.
 typedef struct {
   int line;    ///< 1 to FACT_LINE_MAX
+  int channel; ///< 1 to FACT_LINE_MAX
   int count;   ///< 0 to FACT_COUNT_MAX
   int seconds; ///< 0 to FACT_COUNT_MAX
   int urgent;  ///< 0 or 1
@@ -100,6 +107,11 @@ typedef struct {
   const char* item;
   const char* kit;
   const char* list;
+  const char* muted;
+  const char* name;
+  const char* pad;
+  const char* patch;
+  const char* phantom;
   const char* place;
   const char* reading;
   const char* step;

@@ -20,6 +20,8 @@ typedef enum {
   SHELF_MOVED,
   SHELF_KIT,
   SHELF_LISTS,
+  SHELF_DESKS,
+  SHELF_HOLDS,
   SHELF_NOTES,
   SHELF_MESSAGES,
   SHELF_ACT,
@@ -122,6 +124,10 @@ key_of(FoldFact* entry, size_t position)
       return (Key){SHELF_KIT, 0, {b->kit, word(b->place)}, position, entry};
     case FACT_LIST_IMPORTED:
       return (Key){SHELF_LISTS, 0, {b->list, ""}, position, entry};
+    case FACT_DESK_READ:
+      return (Key){SHELF_DESKS, b->line, {b->desk, word(b->act)}, position, entry};
+    case FACT_HOLDS:
+      return (Key){SHELF_HOLDS, 0, {b->desk, word(b->act)}, position, entry};
     case FACT_NOTE:
       return (Key){SHELF_NOTES, 0, {"", ""}, position, entry};
     case FACT_MESSAGE:
@@ -306,6 +312,8 @@ fold_make(Arena* arena, const Fact* facts, size_t n_facts, Fold* fold, Error* er
     .moved = set_of(&shelves, SHELF_MOVED, true, is_away),
     .kit = set_of(&shelves, SHELF_KIT, true, every_one),
     .lists = set_of(&shelves, SHELF_LISTS, true, every_one),
+    .desks = set_of(&shelves, SHELF_DESKS, true, every_one),
+    .holds = set_of(&shelves, SHELF_HOLDS, true, every_one),
     .notes = set_of(&shelves, SHELF_NOTES, false, every_one),
     .messages = set_of(&shelves, SHELF_MESSAGES, false, every_one),
   };

@@ -43,6 +43,8 @@ typedef struct {
   FoldSet moved;       ///< Newest for each line and act, by line and act; those back home left out
   FoldSet kit;         ///< Newest for each kit and place, by kit and place
   FoldSet lists;       ///< Newest for each list name, by name
+  FoldSet desks;       ///< Newest read-back for each line, desk and act, in that order
+  FoldSet holds;       ///< Newest for each desk and act, by desk and act
   FoldSet notes;       ///< Log order
   FoldSet messages;    ///< And that they were seen; log order
 } Fold;

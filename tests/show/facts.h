@@ -71,6 +71,20 @@ facts_random(Arena* arena, Rng* rng, const Fact* before, size_t n)
     case FACT_ACT_IN_FORCE:
       b.act = facts_word(rng);
       break;
+    case FACT_DESK_READ:
+      b.desk = rng_below(rng, 2) ? "foh" : "mon";
+      b.line = 1 + rng_below(rng, 4);
+      b.channel = 1 + rng_below(rng, 4);
+      b.name = facts_word(rng);
+      b.patch = rng_below(rng, 2) ? "none" : NULL;
+      b.phantom = "no";
+      b.act = rng_below(rng, 2) ? "act1" : NULL;
+      break;
+    case FACT_HOLDS:
+      b.desk = rng_below(rng, 2) ? "stage" : "mon";
+      b.version = facts_word(rng);
+      b.act = rng_below(rng, 2) ? "act1" : NULL;
+      break;
     case FACT_NOTE:
       b.text = facts_word(rng);
       break;

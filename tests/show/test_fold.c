@@ -132,6 +132,10 @@ model_same_key(const FoldFact* a, const FoldFact* b)
       return WORDS_SAME(kit) && WORDS_SAME(place);
     case FACT_LIST_IMPORTED:
       return WORDS_SAME(list);
+    case FACT_DESK_READ:
+      return a->body.line == b->body.line && WORDS_SAME(desk) && WORDS_SAME(act);
+    case FACT_HOLDS:
+      return WORDS_SAME(desk) && WORDS_SAME(act);
     default:
       return true;
   }
@@ -184,6 +188,8 @@ fold_agrees_with_the_definition(void** state)
         {fold.moved, newest && e->fact.kind == FACT_MOVED && *e->body.way},
         {fold.kit, newest && e->fact.kind == FACT_KIT},
         {fold.lists, newest && e->fact.kind == FACT_LIST_IMPORTED},
+        {fold.desks, newest && e->fact.kind == FACT_DESK_READ},
+        {fold.holds, newest && e->fact.kind == FACT_HOLDS},
         {fold.notes, in_force && e->fact.kind == FACT_NOTE},
         {fold.messages,
          in_force && (e->fact.kind == FACT_MESSAGE || e->fact.kind == FACT_MESSAGE_SEEN)},
@@ -205,10 +211,10 @@ fold_agrees_with_the_definition(void** state)
 static void
 same_state(const Fold* a, const Fold* b)
 {
-  const FoldSet sets_a[] = {a->readings, a->steps, a->plugged, a->taped_off, a->cleared,
-                            a->moved,    a->kit,   a->lists,   a->notes,     a->messages};
-  const FoldSet sets_b[] = {b->readings, b->steps, b->plugged, b->taped_off, b->cleared,
-                            b->moved,    b->kit,   b->lists,   b->notes,     b->messages};
+  const FoldSet sets_a[] = {a->readings, a->steps, a->plugged, a->taped_off, a->cleared, a->moved,
+                            a->kit,      a->lists, a->notes,   a->messages,  a->desks,   a->holds};
+  const FoldSet sets_b[] = {b->readings, b->steps, b->plugged, b->taped_off, b->cleared, b->moved,
+                            b->kit,      b->lists, b->notes,   b->messages,  b->desks,   b->holds};
   for (size_t s = 0; s < sizeof(sets_a) / sizeof(sets_a[0]); ++s) {
     assert_int_equal(sets_a[s].n_facts, sets_b[s].n_facts);
     for (size_t i = 0; i < sets_a[s].n_facts; ++i) {
