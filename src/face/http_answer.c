@@ -465,13 +465,12 @@ void
 http_answers_close(HttpAnswers* answers)
 {
   http_queue_close(&answers->queue);
+  (void)pthread_join(answers->thread, NULL);
 }
 
 void
-http_answers_stop(HttpAnswers* answers)
+http_answers_free(HttpAnswers* answers)
 {
-  http_queue_close(&answers->queue);
-  (void)pthread_join(answers->thread, NULL);
   for (int i = 0; i < KEPT_MAX; ++i) {
     let_go(&answers->kept[i]);
   }

@@ -39,8 +39,10 @@ http_answers_give(HttpAnswers* answers, const HttpRequest* request, bool is_done
 bool
 http_answers_push(HttpAnswers* answers, HttpRequest* request);
 
+/// Let nothing more in, answer what is in line and wait for the thread.
 void
 http_answers_close(HttpAnswers* answers);
 
+/// After http_answers_close, when nobody asks any more.
 void
-http_answers_stop(HttpAnswers* answers);
+http_answers_free(HttpAnswers* answers);

@@ -300,22 +300,31 @@ start_parts(HttpServer* server, Error* error)
   return http_answers_start(route->writer, &route->answers, error);
 }
 
+// The workers first, so that every connection that waits for one gets its answer, then the streams,
+// then the loop; what they all use goes last. libmicrohttpd cannot stop while a connection is
+// suspended, and behind these steps none is and none can be.
 static Status
 stop_parts(HttpServer* server, Error* error)
 {
   HttpRoute* const route = &server->route;
   Status st = STATUS_OK;
   if (route->answers) {
-    http_answers_stop(route->answers); // Closes its look into the show before the writer does
+    http_answers_close(route->answers);
   }
   if (route->writer) {
-    st = http_writer_stop(route->writer, error);
+    http_writer_close(route->writer);
   }
   if (route->stream) {
-    http_stream_end(route->stream, -1);
+    http_stream_close(route->stream);
   }
   if (server->daemon) {
     MHD_stop_daemon(server->daemon);
+  }
+  if (route->answers) {
+    http_answers_free(route->answers); // Its look into the show closes before the writer's
+  }
+  if (route->writer) {
+    st = http_writer_free(route->writer, error);
   }
   http_stream_free(route->stream);
   http_door_free(route->door);

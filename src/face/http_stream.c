@@ -313,7 +313,19 @@ http_stream_end(HttpStream* stream, int session)
 {
   (void)pthread_mutex_lock(&stream->lock);
   for (Client* c = stream->clients; c; c = c->next) {
-    c->is_ended = c->is_ended || session < 0 || c->session == session;
+    c->is_ended = c->is_ended || c->session == session;
+  }
+  wake_all(stream);
+  (void)pthread_mutex_unlock(&stream->lock);
+}
+
+void
+http_stream_close(HttpStream* stream)
+{
+  (void)pthread_mutex_lock(&stream->lock);
+  stream->max_clients = 0;
+  for (Client* c = stream->clients; c; c = c->next) {
+    c->is_ended = true;
   }
   wake_all(stream);
   (void)pthread_mutex_unlock(&stream->lock);

@@ -62,9 +62,13 @@ HttpReply
 http_stream_open(HttpStream* stream, struct MHD_Connection* connection, int64_t after_seq,
                  int session);
 
-/// End the streams of a session, or of everybody (-1): at their next breath.
+/// End the streams of a session: at their next breath.
 void
 http_stream_end(HttpStream* stream, int session);
+
+/// End all of them and let nobody in any more.
+void
+http_stream_close(HttpStream* stream);
 
 /// How many read along now.
 int

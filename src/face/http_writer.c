@@ -618,13 +618,12 @@ void
 http_writer_close(HttpWriter* writer)
 {
   http_queue_close(&writer->queue);
+  (void)pthread_join(writer->thread, NULL);
 }
 
 Status
-http_writer_stop(HttpWriter* writer, Error* error)
+http_writer_free(HttpWriter* writer, Error* error)
 {
-  http_queue_close(&writer->queue);
-  (void)pthread_join(writer->thread, NULL);
   const Status st = http_show_close(&writer->kept, error);
   http_queue_deinit(&writer->queue);
   (void)pthread_mutex_destroy(&writer->lock);

@@ -41,10 +41,11 @@ http_writer_push(HttpWriter* writer, HttpRequest* request);
 void
 http_writer_state(HttpWriter* writer, HttpState* state);
 
-/// Let nothing more in, finish what is in line.
+/// Let nothing more in, finish what is in line and wait for the thread.
 void
 http_writer_close(HttpWriter* writer);
 
-/// Wait for the thread, fold the write-ahead log into the show and close it.
+/// After http_writer_close, when nobody asks any more: fold the write-ahead log into the show and
+/// close it.
 Status
-http_writer_stop(HttpWriter* writer, Error* error);
+http_writer_free(HttpWriter* writer, Error* error);
