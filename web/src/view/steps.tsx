@@ -21,6 +21,38 @@ function BigStep({ step }: { step: Step }) {
   const line = useLines()?.lines.find((l) => l.line === step.line);
   const desk = step.at in words.desk;
   const taken = log.value.some((t) => t.kind === "step_taken" && !t.void && t.line === step.line && t.body["step"] === stepWord(step) && t.place === myPlace());
+  // Whoever hears nothing there is asked when the hands are done
+  const deaf = Object.keys(line?.at ?? {}).find((d) => line?.at[d] === "bad") ?? "foh";
+  // A look is answered by what was seen; hands say first that they are at it, or done
+  const moves = may("take") && (
+    <div class="moves">
+      {!taken && (
+        <button type="button" class="go" data-move="take" onClick={() => takeStep(step)}>
+          {words.take}
+        </button>
+      )}
+      {(step.does === "repair" || step.does === "move") && (
+        <button type="button" class="go" data-move="done" onClick={() => doneStep(step, deaf)}>
+          {words.done}
+        </button>
+      )}
+      <button type="button" data-move="cannot" onClick={() => refuseStep(step, "cannot")}>
+        {words.cannot}
+      </button>
+      <button type="button" data-move="busy" onClick={() => refuseStep(step, "busy")}>
+        {words.busy}
+      </button>
+      <button type="button" data-move="other" onClick={() => refuseStep(step, "somebody else did")}>
+        {words.other}
+      </button>
+    </div>
+  );
+  const readings = (
+    <>
+      <p class="ask-what">{words.readWhat}</p>
+      <Readings step={step} keys />
+    </>
+  );
   return (
     <article class="bigstep step mine" data-check={step.check ?? ""} data-at={step.at}>
       <header>
@@ -45,31 +77,8 @@ function BigStep({ step }: { step: Step }) {
       <p class="say">{step.say}</p>
       {step.why && <p class="because">{step.why}</p>}
       <p class="because">{words.takes(step.seconds)}</p>
-      {may("take") && (
-        <div class="moves">
-          {!taken && (
-            <button type="button" class="go" data-move="take" onClick={() => takeStep(step)}>
-              {words.take}
-            </button>
-          )}
-          {(step.does === "repair" || step.does === "move") && (
-            <button type="button" class="go" data-move="done" onClick={() => doneStep(step, step.listens ?? "foh")}>
-              {words.done}
-            </button>
-          )}
-          <button type="button" data-move="cannot" onClick={() => refuseStep(step, "cannot")}>
-            {words.cannot}
-          </button>
-          <button type="button" data-move="busy" onClick={() => refuseStep(step, "busy")}>
-            {words.busy}
-          </button>
-          <button type="button" data-move="other" onClick={() => refuseStep(step, "somebody else did")}>
-            {words.other}
-          </button>
-        </div>
-      )}
-      <p class="ask-what">{words.readWhat}</p>
-      <Readings step={step} keys />
+      {step.does === "check" ? readings : moves}
+      {step.does === "check" ? moves : readings}
     </article>
   );
 }

@@ -141,3 +141,47 @@ await check("what people write is shown as text", async (device) => {
   same(await stage.title(), "Linewalk", "nothing ran");
   same(await stage.locator(".said img, .said b").count(), 0, "nothing was made of it");
 });
+
+await check("compare: what disagrees, and a desk read back", async (device) => {
+  const server = await serve(newShow());
+  const page = await device(DESK);
+  await open(page, server, "house", "#/compare");
+  await page.locator(".differ").first().waitFor();
+  await page.locator(".readback [data-line]").waitFor();
+  const first = Number(await page.locator(".readback [data-line]").getAttribute("data-line"));
+  await page.locator("[data-read=same]").click();
+  await page.waitForFunction((l) => Number(document.querySelector(".readback [data-line]")?.dataset.line) !== l, first);
+  const second = Number(await page.locator(".readback [data-line]").getAttribute("data-line"));
+  const differs = page.locator(".readback [data-differs^='48']");
+  const what = await differs.getAttribute("data-differs");
+  await differs.click();
+  await page.locator("[data-read=differs]").click();
+  await page.locator(".differ", { hasText: String(second) }).first().waitFor();
+  await page.waitForFunction(() => !document.querySelector("[data-age=waits]"));
+  const told = factsOf(server.show).filter((f) => f.kind === "desk_read");
+  same(told.map((f) => f.body.line), [first, second], "two channels read back");
+  same(told[1].body.phantom, what === "48 on" ? "on" : "off", "what differs");
+});
+
+await check("joining: the code from the address, a role, and what a wrong code says", async (device) => {
+  const server = await serve(newShow());
+  const phone = await device(PHONE);
+  // As a phone on the stage network: this one is on the box itself, which needs no code
+  let joined = false;
+  await phone.route("**/api/1/me", async (r) => {
+    const answer = await (await r.fetch()).json();
+    await r.fulfill({ json: { ...answer, needs_code: !joined, joined, role: "stage", place: "stage" } });
+  });
+  await phone.route("**/api/1/join", async (r) => {
+    const { code, role } = r.request().postDataJSON();
+    joined = code === "ABC234" && role === "stage";
+    await r.fulfill(joined ? { json: { format: 1 } } : { status: 403, json: { format: 1, error: "That is not the code of now." } });
+  });
+  await phone.goto(server.address + "#join=ABC235");
+  await phone.locator("[data-role=stage]").tap();
+  await phone.locator("[role=alert]", { hasText: "not the code" }).waitFor();
+  await phone.locator("input.code").fill("ABC234");
+  await phone.locator("[data-role=stage]").tap();
+  await phone.locator(".mysteps").waitFor();
+  same(await phone.evaluate(() => location.hash), "#/steps", "stage begins with its steps");
+});
