@@ -160,7 +160,7 @@ await check("compare: what disagrees, and a desk read back", async (device) => {
   await page.waitForFunction(() => !document.querySelector("[data-age=waits]"));
   const told = factsOf(server.show).filter((f) => f.kind === "desk_read");
   same(told.map((f) => f.body.line), [first, second], "two channels read back");
-  same(told[1].body.phantom, what === "48 on" ? "on" : "off", "what differs");
+  same(told[1].body.phantom, what === "48 on" ? "yes" : "no", "what differs");
 });
 
 await check("joining: the code from the address, a role, and what a wrong code says", async (device) => {
