@@ -40,6 +40,45 @@ by_name(const void* a, const void* b)
   return strcasecmp(one->box.name, two->box.name);
 }
 
+// Where inputs say both their line and their socket, boxes begin where these say: every box, or
+// none. A box then ends where the next begins, or with its usual sockets.
+static bool
+lines_of_boxes(Draft* draft)
+{
+  int first[DRAFT_MAX_BOXES] = {0};
+  int n_used[DRAFT_MAX_BOXES] = {0};
+  int n_sockets[DRAFT_MAX_BOXES] = {0};
+  for (int i = 0; i < draft->inputs.n; ++i) {
+    const DraftInput* const in = &draft->inputs.at[i];
+    const int box = in->box[0] ? draft_box(draft, in->box) : -1;
+    if (box < 0) {
+      continue;
+    }
+    const int from = in->line > 0 ? in->line - in->socket + 1 : first[box];
+    if ((in->line > 0 && from < 1) || (first[box] && first[box] != from)) {
+      return false;
+    }
+    first[box] = from;
+    n_used[box] = in->socket > n_used[box] ? in->socket : n_used[box];
+  }
+  for (int b = 0; b < draft->boxes.n; ++b) {
+    n_sockets[b] = draft->boxes.at[b].box.n_sockets;
+    for (int k = 0; k < draft->boxes.n; ++k) {
+      const int room = first[k] - first[b];
+      const bool is_next = k != b && room >= 0;
+      n_sockets[b] = is_next && room < n_sockets[b] ? room : n_sockets[b];
+    }
+    if (first[b] == 0 || n_sockets[b] < n_used[b]) {
+      return false;
+    }
+  }
+  for (int b = 0; b < draft->boxes.n; ++b) {
+    draft->boxes.at[b].box.first_line = first[b];
+    draft->boxes.at[b].box.n_sockets = n_sockets[b];
+  }
+  return true;
+}
+
 // Boxes as the inputs name them; sorted, so that line numbers do not hang on the order of rows.
 static Status
 boxes_of_inputs(Draft* draft)
@@ -57,6 +96,12 @@ boxes_of_inputs(Draft* draft)
     return STATUS_OK;
   }
   qsort(draft->boxes.at, (size_t)draft->boxes.n, sizeof(draft->boxes.at[0]), by_name);
+  if (lines_of_boxes(draft)) {
+    return draft_assume(draft,
+                        "No boxes list: the %d boxes that the inputs name are taken to begin "
+                        "at the lines the inputs say, with %d sockets or as many as fit.",
+                        draft->boxes.n, USUAL_SOCKETS);
+  }
   return draft_assume(draft,
                       "No boxes list: the %d boxes that the inputs name are taken to have "
                       "%d sockets (or as many as are used), lines counted through in order "

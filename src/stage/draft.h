@@ -186,6 +186,11 @@ rows_act(Arena* arena, const List* list);
 bool
 rows_cut_patch(const char* text, size_t* at, size_t* n_name, int* socket);
 
+/// The kind somebody wrote: by draft_kind, else without remarks ("own condenser (pair)"); -1 =
+/// none.
+int
+rows_kind(const Draft* draft, const char* name);
+
 /// Which of the three desks a word means ("house", "mons", "truck"), -1 = none of them.
 int
 rows_desk(const char* text);

@@ -61,7 +61,7 @@ static const struct {
                    "known by its column source beside a pickup, phantom, channel, line or socket",
                    {{FIELD_SOURCE, NEED,
                      "source|instrument|sourcename|instrumentname|inputname|channelname|name|"
-                     "whatplays|instrumentsource|sourceinstrument|description|item|quelle|"
+                     "whatplays|instrumentsource|sourceinstrument|what|description|item|quelle|"
                      "instrumento|input|"},
                     {FIELD_CHANNEL, ANY,
                      "channel|ch|chan|no|number|nr|num|channelno|channelnumber|chno|inputno|"
@@ -80,7 +80,7 @@ static const struct {
                     {FIELD_SOCKET, ANY,
                      "socket|socketno|way|socketnumber|boxchannel|boxch|boxno|boxinput|snakech|"
                      "snakechannel|subch|subchannel|stageboxsocket|stageboxno|stageboxch|"
-                     "stageboxchannel|boxway|"},
+                     "stageboxchannel|boxway|ch|no|nr|channel|number|input|"},
                     {FIELD_PATCH, ANY,
                      "boxsocket|patch|stagepatch|boxandsocket|boxpatch|inputpatch|patchpoint|"
                      "stageboxpatch|patchedto|"},
@@ -362,6 +362,24 @@ find_column(const PlainRow* row, const char* names)
   return -1;
 }
 
+// A second "Ch" is the socket when there is a box: the one beside it. Without a box it is nothing.
+static void
+settle_socket(PlainRow* row, int at[FIELD_COUNT], int* n_claimed)
+{
+  const int socket = at[FIELD_SOCKET];
+  if (socket < 0 || !heading_among("ch|no|nr|channel|number|input|", row->plain[socket])) {
+    return;
+  }
+  if (at[FIELD_BOX] < 0) {
+    at[FIELD_SOCKET] = -1;
+    row->is_taken[socket] = false;
+    --*n_claimed;
+  } else if (at[FIELD_CHANNEL] == at[FIELD_BOX] + 1) {
+    at[FIELD_SOCKET] = at[FIELD_CHANNEL];
+    at[FIELD_CHANNEL] = socket;
+  }
+}
+
 // Fills `at` and says how many headings the sort claims; 0 when it lacks a needed one.
 static int
 claim(PlainRow* row, ListSort sort, int at[FIELD_COUNT])
@@ -389,9 +407,12 @@ claim(PlainRow* row, ListSort sort, int at[FIELD_COUNT])
   const char* const by = sort == LIST_INPUTS && at[FIELD_SOURCE] >= 0 && at[FIELD_CHANNEL] < 0
                            ? row->plain[at[FIELD_SOURCE]]
                            : "";
-  if (heading_among("description|item|", by) ||
+  if (heading_among("what|description|item|", by) ||
       (heading_among("name|", by) && at[FIELD_KIND] < 0 && at[FIELD_PHANTOM] < 0)) {
     return 0;
+  }
+  if (sort == LIST_INPUTS) {
+    settle_socket(row, at, &n_claimed);
   }
   bool any = false;
   bool wants_any = false;
@@ -731,7 +752,8 @@ heading_is_usual(const char* text)
                        "providedby|provided|suppliedby|supplied|supply|bring|webring|qty|quantity|"
                        "count|standheight|standheightm|height|heightm|weight|check|checked|done|ok|"
                        "tested|page|alternative|alternatives|substitute|alternate|altmic|"
-                       "secondchoice|second|iem|wedge|house|foh|mon|mons|truck|broadcast|panning|"
+                       "secondchoice|second|or|who|whobrings|whobringsit|brings|alternativ|ersatz|"
+                       "iem|wedge|house|foh|mon|mons|truck|broadcast|panning|"
                        "pan|player|musician|performer|",
                        plain);
 }

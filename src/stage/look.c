@@ -176,6 +176,10 @@ makes_sense(const List* list, const TableRow* row, const HeadingQuestion* questi
       return text_whole(text, 1, 9999, &(int){0});
     case FIELD_PHANTOM:
       return cell_answer_of(text, &answer);
+    case FIELD_BOX: // Alone it has the socket with it
+      return cell_says_nothing(text) || !cell_says_nothing(cell_text(list, row, FIELD_SOCKET)) ||
+             !cell_says_nothing(cell_text(list, row, FIELD_PATCH)) ||
+             rows_cut_patch(text, &(size_t){0}, &(size_t){0}, &(int){0});
     case FIELD_SOCKET:
       return cell_says_nothing(text) || text_whole(text, 1, DRAFT_MAX_SOCKETS, &(int){0}) ||
              (list->at[FIELD_BOX] < 0 &&
@@ -279,7 +283,7 @@ ask_kinds(Look* look)
   for (int r = 1; list->at[FIELD_KIND] >= 0 && r < list->table.n_rows; ++r) {
     const TableRow* const row = &list->table.rows[r];
     const char* const text = cell_text(list, row, FIELD_KIND);
-    if (text[0] && !cell_says_nothing(text) && draft_kind(&look->draft, text) < 0 &&
+    if (text[0] && !cell_says_nothing(text) && rows_kind(&look->draft, text) < 0 &&
         !is_asked(look, "pickup", text) && !mapping_means(list->mapping, "pickup", text)) {
       TRY(st, ask_kind(look, row));
     }

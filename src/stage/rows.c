@@ -404,7 +404,8 @@ rows_act(Arena* arena, const List* list)
   if (answer) {
     return answer;
   }
-  static const char* const drop[] = {"inputs", "input", "list", "channels", "channel", "patch"};
+  static const char* const drop[] = {"inputs", "input", "list", "channels", "channel",   "patch",
+                                     "rider",  "final", "tech", "spec",     "techrider", "draft"};
   TextOut out = {.arena = arena};
   const char* const dot = strrchr(file, '.');
   const char* const end = dot && dot != file ? dot : file + strlen(file);
@@ -427,12 +428,32 @@ rows_act(Arena* arena, const List* list)
   return act && !act[0] ? "act1" : act;
 }
 
+int
+rows_kind(const Draft* draft, const char* name)
+{
+  static const char* const leads[] = {"any ", "own ", "our ", "house ", "a "};
+  int kind = draft_kind(draft, name);
+  // "condenser (pair)": what stands in brackets is a remark
+  char bare[80];
+  const size_t n = strcspn(name, "(");
+  if (kind >= 0 || n >= sizeof(bare)) {
+    return kind;
+  }
+  memcpy(bare, name, n);
+  bare[n] = '\0';
+  kind = n > 0 && name[n] ? draft_kind(draft, bare) : -1;
+  for (size_t i = 0; kind < 0 && i < sizeof(leads) / sizeof(leads[0]); ++i) {
+    kind = text_begins(bare, leads[i]) ? draft_kind(draft, bare + strlen(leads[i])) : -1;
+  }
+  return kind;
+}
+
 static Status
 read_input_kind(Draft* draft, const List* list, const TableRow* row, int* kind)
 {
   Status st = STATUS_OK;
   const char* const name = cell_text(list, row, FIELD_KIND);
-  *kind = draft_kind(draft, name);
+  *kind = rows_kind(draft, name);
   if (*kind >= 0) {
     return STATUS_OK;
   }
