@@ -232,6 +232,7 @@ table_read(Arena* arena, const char* file, const char* bytes, size_t n_bytes, Ta
   out.delimiter = find_delimiter(bytes, n_bytes);
   Cursor c = {bytes, n_bytes, 0, line, 1};
   int room = 0;
+  int n_cells = 0;
   while (peek(&c) >= 0) {
     TableRow row;
     const Status st = read_row(arena, file, &c, out.delimiter, &row, error);
@@ -243,6 +244,11 @@ table_read(Arena* arena, const char* file, const char* bytes, size_t n_bytes, Ta
     bool empty = true;
     for (int i = 0; i < row.n_cells; ++i) {
       empty = empty && !row.cells[i].text[0];
+    }
+    n_cells += row.n_cells;
+    if (out.n_rows == TABLE_MAX_ROWS || n_cells > TABLE_MAX_ALL_CELLS) {
+      return error_set(error, STATUS_LIMIT, file, row.line, 1,
+                       "This table has more rows and cells than any list: is it the right file?");
     }
     if (empty) {
       continue;

@@ -40,7 +40,9 @@ typedef struct {
 
 enum {
   TABLE_MAX_BYTES = 64 * 1024 * 1024,
-  TABLE_MAX_CELLS = 512 ///< In one row
+  TABLE_MAX_CELLS = 512,        ///< In one row
+  TABLE_MAX_ROWS = 200000,      ///< With text in them
+  TABLE_MAX_ALL_CELLS = 2000000 ///< In all rows together
 };
 
 /**
@@ -50,7 +52,7 @@ enum {
    @param[out] table Lives in `arena`; untouched on error.
    @return STATUS_OK (also for no bytes: no rows); STATUS_BAD_INPUT with line and column for an
    unclosed quote, text after a closing quote, or a zero byte; STATUS_LIMIT for more than
-   TABLE_MAX_BYTES or TABLE_MAX_CELLS; STATUS_NO_MEMORY.
+   TABLE_MAX_BYTES, TABLE_MAX_CELLS, TABLE_MAX_ROWS or TABLE_MAX_ALL_CELLS; STATUS_NO_MEMORY.
 
    Pure; any thread. Source of the quoting rules: RFC 4180, section 2.
 */

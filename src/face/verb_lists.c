@@ -342,7 +342,9 @@ import_list(const Face* face, OpenShow* show)
   }
   if (!face->args->yes && !ask_yes(face, &newer.talk)) {
     if (speaks) {
-      screen_say(face->screen, PAINT_PLAIN, "Not taken. Give --yes to take it.");
+      screen_say(face->screen, PAINT_PLAIN,
+                 newer.talk.is_asking ? "Not taken, and nothing is kept."
+                                      : "Not taken. Give --yes to take it.");
     }
     TRY(st, import_answer(face, &newer, &newer.plant, false));
     return STATUS_NO;

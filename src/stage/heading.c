@@ -617,7 +617,8 @@ find_in(Arena* arena, List* list, PlainRow* row)
   Found found = {.sort = LIST_UNKNOWN};
   const int n_rows = list->table.n_rows;
   const int n_look = list->is_built_in || list->has_no_headings ? 1 : HEADING_MAX_TITLE + 1;
-  for (int r = 0; r < n_rows && r < n_look; ++r) {
+  // Headings do not stand far below a row that could be taken for them
+  for (int r = 0; r < n_rows && r < n_look && (found.score == 0 || r <= found.row + 6); ++r) {
     try_rows(list, r, false, row, &found);
     if (r + 1 < n_rows && n_look > 1) {
       try_rows(list, r, true, row, &found);

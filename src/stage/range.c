@@ -44,7 +44,7 @@ skip_word(const char* p, const char* name)
   }
   char word[12] = "";
   size_t n = 0;
-  while (is_letter(p[n]) && n < sizeof(word) - 2) {
+  while (n < sizeof(word) - 2 && is_letter(p[n])) {
     ++n;
   }
   if (n > 0) {

@@ -174,6 +174,31 @@ utf16_is_read_by_its_mark(void** state)
   }
 }
 
+// A million rows, and a file that is nothing but delimiters, stop before they take the memory
+static void
+a_flood_is_no_table(void** state)
+{
+  (void)state;
+  enum { N_BYTES = 8 * 1000 * 1000 };
+  static const char* const floods[] = {"1,a\n", ",,,,,,,,,\n", "\n,\n"};
+  for (size_t i = 0; i < 3; ++i) {
+    Arena arena;
+    arena_init(&arena, NULL);
+    char* const bytes = arena_array(&arena, N_BYTES, 1);
+    assert_non_null(bytes);
+    const size_t n = strlen(floods[i]);
+    for (size_t k = 0; k < N_BYTES; ++k) {
+      bytes[k] = floods[i][k % n];
+    }
+    Table table = {.n_rows = 77};
+    Error error = {0};
+    assert_int_equal(table_read(&arena, "t", bytes, N_BYTES, &table, &error), STATUS_LIMIT);
+    assert_non_null(strstr(error.text, "more rows and cells than any list"));
+    assert_int_equal(table.n_rows, 77);
+    arena_deinit(&arena);
+  }
+}
+
 static void
 table_survives_every_failed_allocation(void** state)
 {
@@ -267,6 +292,7 @@ main(void)
     cmocka_unit_test(tables_read_as_people_keep_them),
     cmocka_unit_test(a_zero_byte_is_no_table),
     cmocka_unit_test(utf16_is_read_by_its_mark),
+    cmocka_unit_test(a_flood_is_no_table),
     cmocka_unit_test(table_survives_every_failed_allocation),
     cmocka_unit_test(numbers_read_with_point_or_comma),
     cmocka_unit_test(chance_repeats_and_is_even),

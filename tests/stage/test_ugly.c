@@ -259,7 +259,7 @@ static ListText
 dressed(Arena* arena, Rng* rng, const Plant* plant)
 {
   const char delimiter = ",;\t"[rng_below(rng, 3)];
-  int order[N_COLUMNS];
+  int order[N_COLUMNS] = {0};
   for (int i = 0; i < N_COLUMNS; ++i) {
     const int k = rng_below(rng, i + 1);
     order[i] = order[k];
