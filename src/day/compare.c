@@ -145,7 +145,8 @@ static Status
 compare_phantom(Compare* c, At* at)
 {
   const Plant* const plant = c->plant;
-  if (paper_says(plant, at->act, at->desk, at->line, PAPER_PHANTOM) != PAPER_DISAGREES) {
+  if (paper_says_of(plant, at->act, at->desk, at->line, &at->found, PAPER_PHANTOM) !=
+      PAPER_DISAGREES) {
     return STATUS_OK;
   }
   if (paper_phantom_gets_there(plant, at->desk, at->line)) {
@@ -162,7 +163,8 @@ compare_level(Compare* c, At* at)
 {
   const DeskRow* const row = at->found.takes;
   const double level_dbu = paper_level_dbu(c->plant, at->act, at->line);
-  if (paper_says(c->plant, at->act, at->desk, at->line, PAPER_PAD) == PAPER_DISAGREES) {
+  if (paper_says_of(c->plant, at->act, at->desk, at->line, &at->found, PAPER_PAD) ==
+      PAPER_DISAGREES) {
     const bool is_in = row->pad_db > 0.0;
     at->fill.first = whole(c, row->pad_db);
     return !at->fill.first
@@ -171,7 +173,8 @@ compare_level(Compare* c, At* at)
                     is_in ? WORDS_PAPER_PAD_IN : WORDS_PAPER_PAD_OUT,
                     is_in ? WORDS_PAPER_PAD_IN_DO : WORDS_PAPER_PAD_OUT_DO, &at->fill);
   }
-  if (paper_says(c->plant, at->act, at->desk, at->line, PAPER_GAIN) != PAPER_DISAGREES) {
+  if (paper_says_of(c->plant, at->act, at->desk, at->line, &at->found, PAPER_GAIN) !=
+      PAPER_DISAGREES) {
     return STATUS_OK;
   }
   const double pad_db = isnan(row->pad_db) ? 0.0 : row->pad_db;

@@ -339,6 +339,19 @@ is_read_over(const DeskRow* base, const DeskRow* rows, int n)
   return false;
 }
 
+// Gain is not read back: what the list has for the same channel on the same line stays.
+static void
+keep_gain(const DeskRow* base, DeskRow* rows, int n)
+{
+  for (int i = 0; i < n; ++i) {
+    DeskRow* const read = &rows[i];
+    if (read->act == base->act && read->desk == base->desk && read->channel == base->channel &&
+        read->line == base->line) {
+      read->gain_db = base->gain_db;
+    }
+  }
+}
+
 Status
 readback_overlay(Arena* arena, const Plant* plant, const DeskRow* base, int n_base,
                  const Fold* fold, const DeskRow** rows, int* n)
@@ -359,6 +372,7 @@ readback_overlay(Arena* arena, const Plant* plant, const DeskRow* base, int n_ba
   }
   int n_all = n_read;
   for (int i = 0; i < n_base; ++i) {
+    keep_gain(&base[i], all, n_read);
     if (!is_read_over(&base[i], all, n_read)) {
       all[n_all++] = base[i];
     }

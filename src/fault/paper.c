@@ -298,8 +298,9 @@ says_patch(const PaperLine* found)
   return found->is_listed || found->read ? PAPER_DISAGREES : PAPER_UNKNOWN;
 }
 
-static PaperWord
-says(const Plant* plant, int act, int desk, int line, PaperThing thing, const PaperLine* found)
+PaperWord
+paper_says_of(const Plant* plant, int act, int desk, int line, const PaperLine* found,
+              PaperThing thing)
 {
   if (plant->lines[line].desk_input[desk] == 0 || (act >= 0 && !plant_input(plant, act, line))) {
     return PAPER_UNKNOWN;
@@ -325,7 +326,7 @@ paper_says(const Plant* plant, int act, int desk, int line, PaperThing thing)
 {
   PaperLine found;
   paper_line(plant, act, desk, line, &found);
-  return says(plant, act, desk, line, thing, &found);
+  return paper_says_of(plant, act, desk, line, &found, thing);
 }
 
 // ---- As a reading ----
@@ -338,18 +339,18 @@ fault_word(const Plant* plant, int act, int desk, int line, FaultMode mode, cons
   PaperWord word = PAPER_UNKNOWN;
   switch (mode) {
     case FAULT_WRONG_PATCH:
-      return says(plant, act, desk, line, PAPER_PATCH, found);
+      return paper_says_of(plant, act, desk, line, found, PAPER_PATCH);
     case FAULT_PHANTOM_OFF:
     case FAULT_PHANTOM_ON:
-      word = says(plant, act, desk, line, PAPER_PHANTOM, found);
+      word = paper_says_of(plant, act, desk, line, found, PAPER_PHANTOM);
       // The two are of different sources; a harmless one that gets it is neither
       return (mode == FAULT_PHANTOM_OFF) == paper_needs_phantom(plant, input) ? word
                                                                               : PAPER_UNKNOWN;
     case FAULT_PAD_IN:
-      word = says(plant, act, desk, line, PAPER_PAD, found);
+      word = paper_says_of(plant, act, desk, line, found, PAPER_PAD);
       return word == PAPER_DISAGREES && !(row->pad_db > 0.0) ? PAPER_AGREES : word;
     case FAULT_WRONG_LEVEL: {
-      word = says(plant, act, desk, line, PAPER_GAIN, found);
+      word = paper_says_of(plant, act, desk, line, found, PAPER_GAIN);
       const double level_dbu = paper_level_dbu(plant, act, line);
       return word == PAPER_DISAGREES && level_dbu + row->gain_db > 0.0 ? PAPER_UNKNOWN : word;
     }

@@ -83,6 +83,11 @@ paper_level_dbu(const Plant* plant, int act, int line);
 PaperWord
 paper_says(const Plant* plant, int act, int desk, int line, PaperThing thing);
 
+/// The same from what paper_line found.
+PaperWord
+paper_says_of(const Plant* plant, int act, int desk, int line, const PaperLine* found,
+              PaperThing thing);
+
 /// What a desk says of one of the faults a desk can have on a line (phantom off or on, pad in,
 /// wrong level, wrong patch): PAPER_DISAGREES means that it has it. Others are PAPER_UNKNOWN.
 PaperWord

@@ -714,6 +714,10 @@ a_read_back_lies_over_the_list(void** state)
   compare_read(&s, &plant, &found);
   assert_int_equal(found.n, 0);
   assert_int_equal(plant.n_desk_rows, 5);
+  // Gain is not read back, so the list's stays
+  const DeskRow* const row = plant_desk_row(&plant, 0, 0, 1);
+  assert_true(row->is_read);
+  CHECK_NEAR("gain", row->gain_db, 25.0, 0.0);
   // Crossed, and only one of the two read so far: the other stands as listed
   assert_int_equal(read_row(&s, 0, 1, "in 2"), STATUS_OK);
   compare_read(&s, &plant, &found);
