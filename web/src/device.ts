@@ -4,8 +4,8 @@
 // stays awake. Remembered on the device.
 //
 // Awake: a secure context has a wake lock. Plain HTTP on a stage network has none; there, a small
-// video that plays without sound keeps a screen on in most browsers. It shows a still picture which
-// this page draws itself. Where not even that plays, the page says which setting to change.
+// video that plays without sound keeps a screen on in most browsers, which is all the page says of it. It shows a still picture
+// which this page draws itself. Where not even that plays, the page says which setting to change.
 
 import { effect, signal } from "@preact/signals";
 
@@ -55,7 +55,7 @@ export function deviceStart(): void {
   });
 }
 
-export const awake = signal<"ask" | "on" | "fails">("ask");
+export const awake = signal<"ask" | "on" | "tries" | "fails">("ask");
 let lock: WakeLockSentinel | null = null;
 let still: HTMLVideoElement | null = null;
 let trying = false;
@@ -77,7 +77,7 @@ async function stayAwake(): Promise<void> {
   } finally {
     trying = false;
   }
-  awake.value = (await playStill()) ? "on" : "fails";
+  awake.value = (await playStill()) ? "tries" : "fails";
 }
 
 async function playStill(): Promise<boolean> {

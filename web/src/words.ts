@@ -387,9 +387,12 @@ export const words = {
   sizeLess: "smaller",
   sizeIs: (p: number): string => `${p} in 100`,
   awake: "Screen",
-  awakeOn: "This screen stays awake.",
-  awakeAsk: "Touch anywhere once, and this screen stays awake.",
-  awakeFails: "This browser lets the screen sleep. In the device's settings, under display, set the screen timeout (auto-lock) to the longest.",
+  awakeSays: {
+    ask: "Touch anywhere once, and this screen stays awake.",
+    on: "This screen stays awake.",
+    tries: "This screen should stay awake now. If it sleeps all the same: in the device's settings, under display, set the screen timeout (auto-lock) to the longest.",
+    fails: "This browser lets the screen sleep. In the device's settings, under display, set the screen timeout (auto-lock) to the longest.",
+  },
   slept: (s: number): string => `This device slept for ${Math.round(s / 60)} min. If it did so by itself, set the screen timeout (auto-lock) to the longest in its settings, under display.`,
   keys: "Keys",
   keyRows: [

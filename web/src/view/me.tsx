@@ -66,7 +66,7 @@ export function MeScreen() {
         </section>
         <section>
           <h2>{words.awake}</h2>
-          <p>{awake.value === "on" ? words.awakeOn : awake.value === "ask" ? words.awakeAsk : words.awakeFails}</p>
+          <p>{words.awakeSays[awake.value]}</p>
           {slept.value > SLEPT_S && <p class="quiet">{words.slept(slept.value)}</p>}
         </section>
         <section>

@@ -185,3 +185,28 @@ await check("joining: the code from the address, a role, and what a wrong code s
   await phone.locator(".mysteps").waitFor();
   same(await phone.evaluate(() => location.hash), "#/steps", "stage begins with its steps");
 });
+
+await check("the screen is kept awake after the first touch, without a secure context", async (device) => {
+  const server = await serve(newShow());
+  const phone = await device(PHONE);
+  await phone.addInitScript(() => delete Navigator.prototype.wakeLock);
+  await open(phone, server, "stage", "#/me");
+  same(await phone.locator("video").count(), 0, "nothing plays before a touch");
+  await phone.locator("h1").tap();
+  await phone.waitForFunction(() => document.querySelector("video")?.paused === false);
+  const video = await phone.evaluate(() => {
+    const v = document.querySelector("video");
+    return [v.muted, v.hasAttribute("playsinline")];
+  });
+  same(video, [true, true], "without sound, in the page");
+  await phone.getByText("should stay awake now").waitFor();
+  // Where that fails too, it says which setting to change
+  const other = await device(PHONE);
+  await other.addInitScript(() => {
+    delete Navigator.prototype.wakeLock;
+    HTMLMediaElement.prototype.play = () => Promise.reject(new Error("no"));
+  });
+  await open(other, server, "stage", "#/me");
+  await other.locator("h1").tap();
+  await other.getByText("lets the screen sleep").waitFor();
+});
