@@ -3,13 +3,15 @@
 
 #include <ctype.h>
 #include <errno.h>
+#include <fcntl.h>
 #include <pthread.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
 #include <sys/random.h>
+#include <unistd.h>
 
-enum { N_ADDRESSES = 256 };
+enum { N_ADDRESSES = 256, HTTP_DOOR_PATH_ROOM = 1000 };
 
 static const char letters[] = "23456789ABCDEFGHJKMNPQRSTUVWXYZ"; // No 0 O 1 I L: 31 of them
 
@@ -36,6 +38,7 @@ struct HttpDoor {
   int last_session;
   Tries tries[N_ADDRESSES];
   Tries all;
+  char path[HTTP_DOOR_PATH_ROOM]; ///< Where it is kept; "" = nowhere
 };
 
 typedef struct {
@@ -145,6 +148,90 @@ is_equal(const char* a, const char* b, size_t n)
   return differs == 0;
 }
 
+// ---- Kept over a restart ----
+
+// With the lock held.
+static void
+save(const HttpDoor* door)
+{
+  char part[HTTP_DOOR_PATH_ROOM + 8];
+  if (!door->path[0]) {
+    return;
+  }
+  (void)snprintf(part, sizeof(part), "%s.part", door->path);
+  (void)unlink(part); // Made anew, so that nobody else has it open or may read it
+  const int file = open(part, O_WRONLY | O_CREAT | O_EXCL | O_CLOEXEC, 0600);
+  FILE* const out = file >= 0 ? fdopen(file, "w") : NULL;
+  if (!out) {
+    if (file >= 0) {
+      (void)close(file);
+    }
+    return;
+  }
+  bool good = fprintf(out, "code %s\n", door->code) > 0;
+  for (int i = 0; i < HTTP_MAX_SESSIONS; ++i) {
+    const Session* const s = &door->sessions[i];
+    if (s->session) {
+      good = good && fprintf(out, "phone %d %s %s %s\n", s->session, http_role_word(s->role),
+                             s->token, s->address[0] ? s->address : "-") > 0;
+    }
+  }
+  good = fclose(out) == 0 && good;
+  if (!good || rename(part, door->path) != 0) {
+    (void)unlink(part);
+  }
+}
+
+static bool
+is_token(const char* text)
+{
+  return strlen(text) == HTTP_TOKEN_BYTES && strspn(text, "0123456789abcdef") == HTTP_TOKEN_BYTES;
+}
+
+// One line of the file; what is no such line is passed over.
+static void
+take_line(HttpDoor* door, const char* line, int* n, int64_t now_s)
+{
+  char code[16] = "";
+  char role[16] = "";
+  char token[HTTP_TOKEN_BYTES + 2] = "";
+  char address[HTTP_ADDRESS_ROOM] = "";
+  int session = 0;
+  Session s = {.joined_s = now_s, .seen_s = now_s};
+  if (sscanf(line, "code %15s", code) == 1 && strlen(code) == HTTP_CODE_LETTERS &&
+      strspn(code, letters) == HTTP_CODE_LETTERS) {
+    memcpy(door->code, code, sizeof(door->code));
+  } else if (sscanf(line, "phone %9d %15s %65s %47s", &session, role, token, address) == 4 &&
+             session > 0 && *n < HTTP_MAX_SESSIONS && is_token(token) &&
+             http_role_of(role, &s.role)) {
+    s.session = session;
+    memcpy(s.token, token, sizeof(s.token));
+    (void)snprintf(s.address, sizeof(s.address), "%s", strcmp(address, "-") ? address : "");
+    door->sessions[(*n)++] = s;
+    door->last_session = session > door->last_session ? session : door->last_session;
+  }
+}
+
+void
+http_door_keep(HttpDoor* door, const char* path, int64_t now_s)
+{
+  char line[300];
+  int n = 0;
+  (void)pthread_mutex_lock(&door->lock);
+  if (strlen(path) < sizeof(door->path)) {
+    (void)snprintf(door->path, sizeof(door->path), "%s", path);
+    FILE* const in = fopen(path, "re");
+    while (in && fgets(line, sizeof(line), in)) {
+      take_line(door, line, &n, now_s);
+    }
+    if (in) {
+      (void)fclose(in);
+    }
+    save(door);
+  }
+  (void)pthread_mutex_unlock(&door->lock);
+}
+
 HttpDoor*
 http_door_new(void)
 {
@@ -181,6 +268,7 @@ http_door_renew(HttpDoor* door)
   TRY(st, new_code(code));
   (void)pthread_mutex_lock(&door->lock);
   memcpy(door->code, code, sizeof(door->code));
+  save(door);
   (void)pthread_mutex_unlock(&door->lock);
   return STATUS_OK;
 }
@@ -294,6 +382,7 @@ http_door_join(HttpDoor* door, const char* code, HttpRole role, bool is_here, co
   }
   if (st == STATUS_OK) {
     st = let_in(door, role, address, now_s, token);
+    save(door);
   }
   (void)pthread_mutex_unlock(&door->lock);
   return st;
@@ -328,6 +417,7 @@ http_door_change(HttpDoor* door, int session, HttpRole role)
   Session* const s = session_of(door, session);
   if (s) {
     s->role = role;
+    save(door);
   }
   (void)pthread_mutex_unlock(&door->lock);
 }
@@ -339,6 +429,7 @@ http_door_out(HttpDoor* door, int session)
   Session* const s = session_of(door, session);
   if (s) {
     memset(s, 0, sizeof(*s));
+    save(door);
   }
   (void)pthread_mutex_unlock(&door->lock);
   return s != NULL;

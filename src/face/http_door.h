@@ -65,6 +65,15 @@ http_door_new(void);
 void
 http_door_free(HttpDoor* door);
 
+/**
+   Keep code and tokens in a file from now on, and take in what is there: a server that is started
+   again in the middle of a show is the same door, and no phone has to join anew. Written whole,
+   under another name and renamed, for its owner's eyes only. A file that cannot be read or
+   understood is left aside; one that cannot be written is not missed before the next start.
+*/
+void
+http_door_keep(HttpDoor* door, const char* path, int64_t now_s);
+
 /// "house": on the wire; never NULL.
 const char*
 http_role_word(HttpRole role);

@@ -297,6 +297,11 @@ start_parts(HttpServer* server, Error* error)
   }
   TRY(st, http_writer_start(options->path, route->stream, options->limits.heartbeat_s,
                             &route->writer, error));
+  if (options->path && strlen(options->path) < 500) {
+    char kept[600];
+    (void)snprintf(kept, sizeof(kept), "%s.phones", options->path);
+    http_door_keep(route->door, kept, http_clock_s());
+  }
   return http_answers_start(route->writer, &route->answers, error);
 }
 

@@ -7,6 +7,7 @@
 #include "face/http_query.h"
 
 #include <string.h>
+#include <unistd.h>
 
 /* Addresses */
 
@@ -220,6 +221,47 @@ a_token_is_a_role_until_it_is_put_out(void** state)
 }
 
 static void
+a_door_is_the_same_after_a_restart(void** state)
+{
+  (void)state;
+  static const char path[] = "/tmp/linewalk-test-door-kept";
+  char name[80];
+  char code[HTTP_CODE_LETTERS + 1];
+  char again[HTTP_CODE_LETTERS + 1];
+  char token[HTTP_TOKEN_BYTES + 1];
+  int wait_s = 0;
+  HttpGuest guest;
+  (void)snprintf(name, sizeof(name), "%s-%ld", path, (long)getpid());
+  HttpDoor* door = http_door_new();
+  http_door_keep(door, name, 1);
+  http_door_code(door, code);
+  assert_int_equal(http_door_join(door, code, HTTP_MONITORS, false, "10.0.0.1", 5, token, &wait_s),
+                   STATUS_OK);
+  http_door_free(door);
+  door = http_door_new();
+  http_door_keep(door, name, 2);
+  http_door_code(door, again);
+  assert_string_equal(again, code);
+  assert_true(http_door_guest(door, token, false, 9, &guest));
+  assert_int_equal(guest.role, HTTP_MONITORS);
+  assert_true(http_door_out(door, guest.session));
+  http_door_free(door);
+  // Lines that are none of ours are passed over; who was put out stays out
+  FILE* const out = fopen(name, "a");
+  assert_non_null(out);
+  (void)fprintf(out, "code abc\nphone 0 house x y\nphone 7 king %s -\nphone -1\n\n%0500d\n", token,
+                7);
+  (void)fclose(out);
+  door = http_door_new();
+  http_door_keep(door, name, 3);
+  http_door_code(door, again);
+  assert_string_equal(again, code);
+  assert_false(http_door_guest(door, token, false, 9, &guest));
+  http_door_free(door);
+  (void)unlink(name);
+}
+
+static void
 who_is_full_makes_room_for_the_newest(void** state)
 {
   (void)state;
@@ -377,6 +419,7 @@ main(void)
     cmocka_unit_test(only_names_nobody_can_own_are_hosts),
     cmocka_unit_test(the_code_lets_in_and_wrong_ones_wait),
     cmocka_unit_test(a_token_is_a_role_until_it_is_put_out),
+    cmocka_unit_test(a_door_is_the_same_after_a_restart),
     cmocka_unit_test(who_is_full_makes_room_for_the_newest),
     cmocka_unit_test(roles_may_what_their_place_may),
     cmocka_unit_test(facts_are_read_one_by_one),
