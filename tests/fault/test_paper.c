@@ -22,7 +22,7 @@
   "1,vocal SR,dyn-vocal,no,A,1,\n2,vocal SRC,dyn-vocal,no,A,2,\n3,overhead "                       \
   "L,cond-small,yes,A,3,\n"                                                                        \
   "4,piano ribbon,ribbon,no,A,4,\n5,lead radio,rx-line,no,A,5,\n6,bass DI,di-active,yes,A,6,\n"    \
-  "7,keys,line-bal,no,A,7,pad 20\n8,mystery,theremin,,A,8,\n"
+  "7,keys,line-bal,ask,A,7,pad 20\n8,mystery,theremin,,A,8,\n"
 #define HEAD "act,desk,desk_channel,line,name_on_desk,gives_phantom,pad_db,gain_db,muted\n"
 
 static void
@@ -59,6 +59,8 @@ static const struct {
   {"a ribbon does not", "act1,foh,4,4,piano ribbon,no,0,45,yes\n", 0, 4, PAPER_PHANTOM,
    PAPER_AGREES},
   {"a receiver, which must be asked, gets it", "act1,foh,5,5,lead radio,yes,20,0,yes\n", 0, 5,
+   PAPER_PHANTOM, PAPER_DISAGREES},
+  {"a line output of which the list says to ask gets it", "act1,foh,7,7,keys,yes,0,15,yes\n", 0, 7,
    PAPER_PHANTOM, PAPER_DISAGREES},
   {"a moving coil gets it and the list says no", "act1,foh,1,1,vocal SR,yes,0,35,yes\n", 0, 1,
    PAPER_PHANTOM, PAPER_DISAGREES},
