@@ -36,6 +36,13 @@ rehearse_rule_word(RehearseRule rule)
   return words[rule];
 }
 
+void
+rehearse_without_paper(Plant* plant)
+{
+  plant->desk_rows = NULL;
+  plant->n_desk_rows = 0;
+}
+
 // ---- Rules ----
 
 static PolicyAction

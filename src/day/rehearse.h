@@ -65,6 +65,12 @@ typedef struct {
   RehearseTrust trust;
 } RehearseTable;
 
+/// Take what the desks' own lists say out of a plant that is to be rehearsed on. What paper finds
+/// before the day is nobody's to find by ear, and lines it speaks against would be drawn again and
+/// again: hidden faults come by the odds list alone.
+void
+rehearse_without_paper(Plant* plant);
+
 /// Told after every run; may be NULL.
 typedef void (*RehearseTick)(void* user, int n_done, int n_runs);
 

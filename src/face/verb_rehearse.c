@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "day/cause.h"
+#include "day/rehearse.h"
 #include "face/play_view.h"
 #include "face/rehearse_tell.h"
 #include "face/rehearse_view.h"
@@ -277,6 +278,7 @@ verb_rehearse(const Face* face)
   }
   const Face own = {face->arena, &args, face->screen, face->error, face->kept};
   TRY(st, show_open(&own, args.words[0], STORE_READ, &show));
+  rehearse_without_paper(&show.plant);
   Play play = {.face = &own, .show = &show, .seed = args.seed, .note = ""};
   st = args.act ? show_act(&own, &show, -1) : STATUS_OK;
   if (st == STATUS_OK && args.n_runs && args.act && show.act < 0) {

@@ -21,7 +21,11 @@ static void
 stage_init(Stage* stage)
 {
   arena_init(&stage->arena, NULL);
-  stage->plant = planted_demo(&stage->arena);
+  Plant* const plant = arena_array(&stage->arena, 1, sizeof(Plant));
+  assert_non_null(plant);
+  *plant = *planted_demo(&stage->arena);
+  rehearse_without_paper(plant);
+  stage->plant = plant;
   stage->bases = arena_array(&stage->arena, (size_t)stage->plant->n_acts, sizeof(Situation*));
   for (int a = 0; a < stage->plant->n_acts; ++a) {
     Situation* s = NULL;

@@ -122,6 +122,10 @@ tables_answer_and_fall_back(void** state)
   double sum = 0.0;
   int n_special = 0; // Rows of what only some lines have come on top, and say so
   for (int i = 0; i < plant->n_odds; ++i) {
+    if (!strcmp(plant->odds[i].where, "look again") ||
+        !strcmp(plant->odds[i].where, "loose contact")) {
+      continue; // How looks hang together: no share of what is wrong
+    }
     const bool special = strstr(plant->odds[i].source, " only") != NULL;
     sum += special ? 0.0 : plant->odds[i].share;
     n_special += special;
