@@ -190,7 +190,9 @@ static const Page pages[] = {
   {"serve", "[SHOW] [--port N] [--lan]", "the crew page: every phone knows its next step",
    "Serves the crew page and its API until Ctrl-C: on this box alone, or with --lan to every phone "
    "on the network, which then joins with the code on the screen. What is told there goes into the "
-   "show as if it were typed here, and each fact is on the disk before it is answered.",
+   "show as if it were typed here, and each fact is on the disk before it is answered. Without "
+   "SHOW "
+   "the page makes one first: from your lists, a number of lines, or the demo.",
    "", "linewalk serve day.show --port 0 --stop-after 1"},
   {"help", "[VERB] [--man] [--completion]", "these pages",
    "Lists the verbs, or shows the page of one.", "", "linewalk help saw"},
