@@ -68,8 +68,10 @@ demo(void)
     FILE* const file = path ? fopen(path, "rb") : NULL;
     char* const bytes = arena_array(&arena, ROOM, 1);
     must(file && bytes, "start it where the folder demo is");
-    lists[i] = (ListText){names[i], bytes, fread(bytes, 1, ROOM, file)};
-    (void)fclose(file);
+    if (file) { // Else it has ended
+      lists[i] = (ListText){names[i], bytes, fread(bytes, 1, ROOM, file)};
+      (void)fclose(file);
+    }
   }
   must(lists_build(&arena, lists, N_DEMO, 0, &plant, NULL) == STATUS_OK, "the demo's lists");
   measure("demo", &plant);

@@ -95,8 +95,10 @@ answer_row(const Face* face, OpenShow* show, const DeskTalk* talk, int at, const
     *end = ROW_AGAIN;
     return STATUS_OK;
   }
+  if (st != STATUS_OK) {
+    return st;
+  }
   bool is_new = false;
-  TRY(st, st);
   TRY(st, show_tell(face, show, FACT_DESK_READ, &body, &is_new, id));
   *end = ROW_NEXT;
   return STATUS_OK;

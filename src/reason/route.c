@@ -117,13 +117,13 @@ order_exactly(const RouteProblem* p, RouteGoal goal, Arena* arena, int* order)
   }
   size_t set = 0;
   for (int k = 0, at = n; k < n; ++k) {
-    int next = -1;
+    int next = 0;
     double best = HUGE_VAL;
     for (int to = 0; to < n; ++to) {
       if (!(set >> to & 1u)) {
         const double cost =
           leg(p, goal, at, to, owed[set]) + rest[(set | (size_t)1 << to) * (size_t)n + (size_t)to];
-        if (next < 0 || rounded(cost) < rounded(best)) {
+        if (best == HUGE_VAL || rounded(cost) < rounded(best)) {
           next = to;
           best = cost;
         }

@@ -261,6 +261,7 @@ order_of_rows_and_columns_does_not_count(void** state)
     Comparison two;
     Cells cells;
     int order[COLUMNS] = {0, 1, 2, 3, 4, 5, 6, 7, 8};
+    cells.n_rows = 0;
     arena_init(&arena, NULL);
     read_demo(&arena, &lists);
     build(&arena, &lists, &plain);

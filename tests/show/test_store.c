@@ -424,6 +424,28 @@ an_older_show_is_copied_and_brought_up_to_date(void** state)
 }
 
 static void
+a_show_from_before_words_and_read_backs_opens(void** state)
+{
+  (void)state;
+  Place place;
+  place_open(&place);
+  Error error = {0};
+  Store* store = NULL;
+  size_t n = 0;
+  const char* const path = place_path(&place, "day.show");
+  make_show(&place, path, 5);
+  sql(path, "PRAGMA user_version = 1");
+  GOOD(store_open(&place.arena, path, STORE_WRITE, &store, &error));
+  GOOD(store_count(store, &n, NULL, &error));
+  assert_int_equal(n, 5);
+  GOOD(store_close(store, &error));
+  GOOD(store_open(&place.arena, path, STORE_READ, &store, &error));
+  GOOD(store_close(store, &error));
+  assert_int_equal(place_files(&place, false), 2); // And its copy
+  place_close(&place);
+}
+
+static void
 a_backup_never_harms_what_is_there(void** state)
 {
   (void)state;
@@ -498,7 +520,7 @@ the_shell_reads_what_was_written(void** state)
     assert_string_equal(shell(&place, path, "pragma integrity_check"), "ok");
     assert_string_equal(shell(&place, path, "pragma foreign_key_check"), "");
     assert_string_equal(shell(&place, path, "pragma journal_mode"), "wal");
-    assert_string_equal(shell(&place, path, "pragma user_version"), "1");
+    assert_string_equal(shell(&place, path, "pragma user_version"), "2");
     assert_string_equal(shell(&place, path, "pragma application_id"), "1280789331");
     assert_non_null(strstr(shell(&place, path, "update fact set place = 'x'"), "never edited"));
     assert_non_null(strstr(shell(&place, path, "delete from fact"), "never removed"));
@@ -588,6 +610,7 @@ main(void)
     cmocka_unit_test(a_show_that_may_only_be_read),
     cmocka_unit_test(a_second_look_keeps_the_locks_of_the_first),
     cmocka_unit_test(an_older_show_is_copied_and_brought_up_to_date),
+    cmocka_unit_test(a_show_from_before_words_and_read_backs_opens),
     cmocka_unit_test(a_backup_never_harms_what_is_there),
     cmocka_unit_test(the_shell_reads_what_was_written),
     cmocka_unit_test(everything_goes_out_as_csv_and_json),
