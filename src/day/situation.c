@@ -190,20 +190,6 @@ situation_prob(const Situation* s, int line, int row, Check check, int key, doub
   return row_prob(s, line, row, check, key, -1.0, prob);
 }
 
-double
-situation_tester_prob(const Situation* s, Arena* arena)
-{
-  double* const prob = arena_array(arena, (size_t)s->n_states, sizeof(double));
-  double sum = 0.0;
-  if (prob) {
-    belief_states(s->belief, prob);
-  }
-  for (int i = 0; prob && i < s->n_states; ++i) {
-    sum += s->states[i].sort == SHARED_TESTER ? prob[i] : 0.0;
-  }
-  return sum;
-}
-
 static double
 swap_prob(const Situation* s, int line, int row, const char* item, int desk, int key)
 {

@@ -110,10 +110,6 @@ situation_supposed(const Plant* plant, int act, int line, const SharedState* sta
 Condition
 situation_condition(const Situation* situation, int line, int row);
 
-/// Odds that the tester, not a line, is at fault; 0 when none was used.
-double
-situation_tester_prob(const Situation* situation, Arena* arena);
-
 /// Whether a reading speaks against its line: not what a healthy, rightly plugged line shows.
 bool
 situation_is_complaint(const Situation* situation, const Seen* seen);

@@ -40,12 +40,6 @@ static const Verb verbs[] = {
 };
 
 const Verb*
-verb_table(void)
-{
-  return verbs;
-}
-
-const Verb*
 verb_find(const char* name)
 {
   for (const Verb* verb = verbs; verb->args.name; ++verb) {

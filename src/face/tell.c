@@ -28,18 +28,6 @@ tell_word(TellSort sort)
   return (unsigned)sort < TELL_COUNT ? words[sort] : "unknown";
 }
 
-bool
-tell_sort_of(const char* word, TellSort* sort)
-{
-  for (int i = 0; i < TELL_COUNT; ++i) {
-    if (!strcmp(word, words[i])) {
-      *sort = (TellSort)i;
-      return true;
-    }
-  }
-  return false;
-}
-
 static Status
 missing(const Face* face, const Telling* telling, const char* what)
 {

@@ -70,10 +70,6 @@ typedef struct {
 const char*
 tell_word(TellSort sort);
 
-/// The sort of a word, exactly as written. False: no such, `sort` untouched.
-bool
-tell_sort_of(const char* word, TellSort* sort);
-
 /**
    Check one telling against the show and make its fact. Settles the act (face->args->act, the one
    in force, or the first that uses the line) and leaves it in `show`.

@@ -16,10 +16,6 @@ typedef struct {
   VerbRun run;
 } Verb;
 
-/// The table of all verbs, in the order of the help; the last has no name.
-const Verb*
-verb_table(void);
-
 /// NULL when there is none of that name.
 const Verb*
 verb_find(const char* name);

@@ -359,14 +359,6 @@ fault_word(const Plant* plant, int act, int desk, int line, FaultMode mode, cons
   }
 }
 
-PaperWord
-paper_fault(const Plant* plant, int act, int desk, int line, FaultMode mode)
-{
-  PaperLine found;
-  paper_line(plant, act, desk, line, &found);
-  return fault_word(plant, act, desk, line, mode, &found);
-}
-
 static double
 misread(const Plant* plant, const char* check, double fallback_prob)
 {

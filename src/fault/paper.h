@@ -88,11 +88,6 @@ PaperWord
 paper_says_of(const Plant* plant, int act, int desk, int line, const PaperLine* found,
               PaperThing thing);
 
-/// What a desk says of one of the faults a desk can have on a line (phantom off or on, pad in,
-/// wrong level, wrong patch): PAPER_DISAGREES means that it has it. Others are PAPER_UNKNOWN.
-PaperWord
-paper_fault(const Plant* plant, int act, int desk, int line, FaultMode mode);
-
 /**
    What a word of paper weighs: P(word | the fault) / P(word | no fault).
 
