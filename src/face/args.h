@@ -4,13 +4,15 @@
 #include "base/status.h"
 
 #include <stdbool.h>
+#include <stddef.h>
 
 /*
   The command line as plain data: one verb, its words, its options.
 
-  Which options a verb knows is a string of letters in its row of the verb table; an option of
-  another verb is refused with the verb's usage, because a switch that does nothing is worse than
-  an error. Options may stand anywhere after the verb; "--" ends them.
+  Every option is one row of a table in args.c: its name, what its value may be, the field of Args
+  it fills. Which of them a verb knows stands in the verb's row, by name; an option of another verb
+  is refused with the verb's usage, because a switch that does nothing is worse than an error.
+  Options may stand anywhere after the verb; "--" ends them.
 */
 
 /// The row of a verb that the command line needs.
@@ -18,18 +20,37 @@ typedef struct {
   const char* name;
   int low_words;       ///< Fewest words after the verb
   int high_words;      ///< Most
-  const char* options; ///< Letters of `args_options`, beside those every verb knows
+  const char* options; ///< Names with blanks between, beside those every verb knows
 } ArgsVerb;
+
+/// What an option fills, and so what its value may be.
+typedef enum {
+  ARGS_FLAG,   ///< bool; takes no value
+  ARGS_TEXT,   ///< const char*; anything
+  ARGS_CHOICE, ///< const char*; one of a few words
+  ARGS_WHOLE,  ///< int
+  ARGS_NUMBER, ///< double
+  ARGS_MANY    ///< ArgsMany; may be given again
+} ArgsType;
 
 /// One option in the table of args.c.
 typedef struct {
-  char letter;
   const char* name;  ///< Without the dashes
   const char* value; ///< What its value is called, NULL = takes none
   const char* does;  ///< One phrase for the help
+  ArgsType type;
+  size_t field;       ///< Where in Args
+  double low, high;   ///< ARGS_WHOLE, ARGS_NUMBER: both allowed
+  const char* choice; ///< ARGS_CHOICE: words with blanks between
 } ArgsOption;
 
-enum { ARGS_MAX_MEANS = 64 };
+enum { ARGS_MANY_MAX = 64 };
+
+/// The values of an option that may be given again.
+typedef struct {
+  const char* text[ARGS_MANY_MAX]; ///< [n]
+  int n;
+} ArgsMany;
 
 typedef struct {
   char** words; ///< [n_words], borrowed from argv
@@ -43,8 +64,7 @@ typedef struct {
   const char* why;
   const char* as;
   const char* sheet;
-  const char* means[ARGS_MAX_MEANS]; ///< [n_means]
-  int n_means;
+  ArgsMany means;
   bool ask;
   const char* show;
   const char* under;
@@ -94,12 +114,16 @@ typedef struct {
   int stop_after_s; ///< 0 = not given
 } Args;
 
-/// The option of a letter; NULL when there is none.
+/// The option of a long name; NULL when there is none.
 const ArgsOption*
-args_option(char letter);
+args_option(const char* name);
 
-/// Letters every verb knows.
-#define ARGS_COMMON "jpah"
+/// The next option of a list as in `ArgsVerb`, [*names] moved behind it; NULL at the end.
+const ArgsOption*
+args_next(const char** names);
+
+/// Options every verb knows.
+#define ARGS_COMMON "json pretty act help"
 
 /**
    Read the words and options behind a verb.

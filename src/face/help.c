@@ -236,10 +236,9 @@ help_all(const Screen* screen)
 }
 
 static void
-say_options(const Screen* screen, const char* letters)
+say_options(const Screen* screen, const char* names)
 {
-  for (const char* letter = letters; *letter; ++letter) {
-    const ArgsOption* const option = args_option(*letter);
+  for (const ArgsOption* option; (option = args_next(&names));) {
     char lead[40];
     (void)snprintf(lead, sizeof(lead), "  --%s%s%s  ", option->name, option->value ? " " : "",
                    option->value ? option->value : "");
@@ -283,10 +282,9 @@ man_text(FILE* out, const char* text)
 }
 
 static void
-man_options(FILE* out, const char* letters)
+man_options(FILE* out, const char* names)
 {
-  for (const char* letter = letters; *letter; ++letter) {
-    const ArgsOption* const option = args_option(*letter);
+  for (const ArgsOption* option; (option = args_next(&names));) {
     (void)fprintf(out, ".TP\n.B \\-\\-");
     man_text(out, option->name);
     (void)fprintf(out, "%s%s\n", option->value ? " " : "", option->value ? option->value : "");
@@ -332,10 +330,10 @@ help_man(FILE* out)
 }
 
 static void
-completion_options(FILE* out, const char* letters)
+completion_options(FILE* out, const char* names)
 {
-  for (const char* letter = letters; *letter; ++letter) {
-    (void)fprintf(out, " --%s", args_option(*letter)->name);
+  for (const ArgsOption* option; (option = args_next(&names));) {
+    (void)fprintf(out, " --%s", option->name);
   }
 }
 

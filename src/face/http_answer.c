@@ -15,7 +15,7 @@
 enum { KEPT_MAX = 256, WORDS_MAX = 3, ARGV_MAX = 4 + HTTP_QUERY_MAX_WORDS, TICK_S = 5 };
 
 // A verb as it may be asked. `words` in their order, a "?" behind one that may be left out;
-// `options` are letters of args.c. What writes, what names a file and what talks is not here.
+// `options` are names as in ArgsVerb. What writes, what names a file and what talks is not here.
 typedef struct {
   const char* verb;
   const char* words[WORDS_MAX];
@@ -25,16 +25,20 @@ typedef struct {
 } Question;
 
 static const Question questions[] = {
-  {"lines", {NULL}, "7", true, false},
+  {"lines", {NULL}, "parts", true, false},
   {"line", {"line"}, "", true, false},
-  {"next", {"line?"}, "mnF", true, true},
-  {"around", {"line"}, "F", true, false},
-  {"predict", {"line", "check"}, "t", true, false},
+  {"next", {"line?"}, "minutes nobody-answers from", true, true},
+  {"around", {"line"}, "from", true, false},
+  {"predict", {"line", "check"}, "at", true, false},
   {"now", {NULL}, "", true, false},
-  {"compare", {NULL}, "#~", true, false},
+  {"compare", {NULL}, "rows order", true, false},
   {"kit", {NULL}, "", true, false},
   {"facts", {"after?", "line?", "limit?"}, "", true, false},
-  {"judge", {"connector"}, "WNEQO52g6RIklX", false, false},
+  {"judge",
+   {"connector"},
+   "wired near far plan ohms length section awg celsius limit insulation flex lamps tester",
+   false,
+   false},
   {"help", {"verb?"}, "", false, false},
 };
 enum { N_QUESTIONS = sizeof(questions) / sizeof(questions[0]) };
@@ -85,11 +89,11 @@ is_word(const char* pattern, const char* name)
 static const ArgsOption*
 option_of(const Question* question, const char* name)
 {
-  const char* const sets[] = {question->options, "a"};
+  const char* const sets[] = {question->options, "act"};
   for (int s = 0; s < 2; ++s) {
-    for (const char* letter = sets[s]; *letter; ++letter) {
-      const ArgsOption* const option = args_option(*letter);
-      if (option && !strcmp(option->name, name)) {
+    const char* names = sets[s];
+    for (const ArgsOption* option; (option = args_next(&names));) {
+      if (!strcmp(option->name, name)) {
         return option;
       }
     }

@@ -57,7 +57,7 @@ Status
 talk_init(const Face* face, const ListText* lists, int n, int at, Talk* talk)
 {
   const Args* const args = face->args;
-  ListAnswer answers[ARGS_MAX_MEANS + 1];
+  ListAnswer answers[ARGS_MANY_MAX + 1];
   int n_answers = 0;
   Status st;
   *talk = (Talk){.lists = arena_grow(face->arena, lists, (size_t)n, (size_t)n + 1, sizeof(*lists)),
@@ -68,8 +68,8 @@ talk_init(const Face* face, const ListText* lists, int n, int at, Talk* talk)
   keys_init(&talk->keys, face->screen);
   talk->keys.clock_says = "with these lists";
   talk->is_asking = !args->json && (talk->keys.is_keys || args->ask);
-  for (int i = 0; i < args->n_means; ++i) {
-    TRY(st, read_answer(face, args->means[i], &answers[n_answers++]));
+  for (int i = 0; i < args->means.n; ++i) {
+    TRY(st, read_answer(face, args->means.text[i], &answers[n_answers++]));
   }
   if (args->act && at >= 0) {
     answers[n_answers++] = (ListAnswer){"act", lists[at].name, args->act};
