@@ -2,7 +2,7 @@
 #pragma once
 
 #include "fault/card.h"
-#include "fault/conductor.h"
+#include "circuit/conductor.h"
 #include "fault/connector.h"
 
 /*
@@ -11,7 +11,7 @@
   said, because a cable is only as sound as what was read of it.
 
       wiring  ->  opens, shorts, crossings, and where if that shows     fault/wiring
-      ohms    ->  high resistance, against the limit that applies       fault/conductor
+      ohms    ->  high resistance, against the limit that applies       circuit/conductor
       flex    ->  what comes and goes: 60 s without a break clears it
       lamps   ->  the faults that look like this picture                fault/card
 

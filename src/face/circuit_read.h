@@ -84,6 +84,6 @@ circuit_way(Reading* r, const JsonAt* at, int kind, int near, ChainElement* e, D
 #define CIRCUIT_SHIELD_OHM_PER_M 0.03
 
 /// Ohms of `length_m` of solid copper of `section_mm2` at 20 C, one conductor. What a stranded one
-/// reads may be 11 to 16 % more (the maxima of IEC 60228: fault/conductor.h).
+/// reads may be 11 to 16 % more (the maxima of IEC 60228: circuit/conductor.h).
 double
 circuit_copper_ohm(double length_m, double section_mm2);

@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "face/circuit_read.h"
 
-#include "fault/conductor.h"
+#include "circuit/conductor.h"
 
 #include <math.h>
 #include <string.h>

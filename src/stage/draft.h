@@ -112,6 +112,7 @@ typedef struct {
   GROWING(Meter) meters;
   GROWING(ListVersion) versions;
   GROWING(DriveLine) drives;
+  GROWING(OutputCircuit) outputs;
   GROWING(const char*) assumed;
   GROWING(const char*) left_aside;
   const DraftItem** by_tag;     ///< [items.n], by tag; made by assume_items
@@ -158,6 +159,12 @@ rows_desk_inputs_used(Draft* draft);
 /// One row of a list of drive lines.
 Status
 rows_drive(Draft* draft, const List* list, const TableRow* row);
+
+/// One row of a list of loudspeaker circuits, and one of monitor mixes.
+Status
+rows_output(Draft* draft, const List* list, const TableRow* row);
+Status
+rows_monitor(Draft* draft, const List* list, const TableRow* row);
 
 /// Index of a kind by its name or another one it goes by, -1 when there is none.
 int

@@ -284,12 +284,64 @@ static const struct {
                     {{FIELD_UNDER, NEED, "under|"},
                      {FIELD_WRITTEN, NEED, "written|"},
                      {FIELD_MEANS, NEED, "means|"}}},
-  [LIST_OTHER_ROOM] = {"loudspeaker and monitor lists",
-                       "outputs|monitors|",
-                       "known by its columns zone or mix",
-                       {{FIELD_CIRCUIT, ANY, "circuit|"},
-                        {FIELD_MIX, ANY, "mix|"},
-                        {FIELD_ZONE, MAY, "zone|"}}},
+  [LIST_OUTPUTS] = {"loudspeaker circuits",
+                    "outputs|circuits|loudspeakers|",
+                    "known by its column circuit beside an amplifier or its ohms",
+                    {{FIELD_CIRCUIT, NEED, "circuit|circuitno|"},
+                     {FIELD_AMP, ANY, "amp|amplifier|"},
+                     {FIELD_PINS, MAY, "pins|poles|pair|pairsorchannel|"},
+                     {FIELD_LENGTH_M, MAY, "cablem|lengthm|length|metres|"},
+                     {FIELD_MM2, MAY, "cablemm2|mm2|section|sectionmm2|"},
+                     {FIELD_AWG, MAY, "awg|gauge|"},
+                     {FIELD_LINK_M, MAY, "linkm|linklength|"},
+                     {FIELD_BOXES, MAY, "boxesparallel|boxes|numberofboxes|"},
+                     {FIELD_DRIVERS, MAY, "driversperbox|drivers|"},
+                     {FIELD_NOMINAL_OHM, ANY, "nominalohm|nominal|impedance|"},
+                     {FIELD_LOAD_OHM, ANY, "loaddcrohm|loadohm|loaddcr|"},
+                     {FIELD_CABLE_OHM, MAY, "cableohm|"},
+                     {FIELD_EXPECT_OHM, MAY, "expectdcrohm|expectohm|expected|expectedohm|"},
+                     {FIELD_AMP_MIN_OHM, MAY, "ampminohm|amplifierminohm|leastohm|"},
+                     {FIELD_MODE, MAY, "mode|ampmode|"},
+                     {FIELD_PRESET, MAY, "preset|"},
+                     {FIELD_NOTE, MAY, "note|notes|remark|remarks|comment|"},
+                     {FIELD_ZONE, MAY, "zone|"},
+                     {FIELD_ZONE_NAME, MAY, "zonename|name|"},
+                     {FIELD_BAND, MAY, "band|"},
+                     {FIELD_AMP_CHANNEL, MAY, "ampchannel|amplifierchannel|channel|ch|"},
+                     {FIELD_CABLE, MAY, "cable|cabletag|"},
+                     {FIELD_MISSING_OHM, MAY, "dcrifoneboxmissing|oneboxmissingohm|"},
+                     {FIELD_DRIVER_OHM, MAY, "dcrifonedriveropen|onedriveropenohm|"},
+                     {FIELD_HIGH_OHM, MAY, "highohm|highdriverohm|"},
+                     {FIELD_HIGH_UF, MAY, "highuf|capacitoruf|"},
+                     {FIELD_AMP_W, MAY, "ampw|amplifierwatts|watts|"},
+                     {FIELD_LINE_V, MAY, "linev|linevolts|"},
+                     {FIELD_TAP_W, MAY, "tapw|tapwatts|tap|"},
+                     {FIELD_PLACE, MAY, "place|ampplace|where|rack|"}}},
+  [LIST_MONITORS] = {"monitor mixes",
+                     "monitors|mixes|",
+                     "known by its column mix beside what it feeds",
+                     {{FIELD_MIX, NEED, "mix|mixno|"},
+                      {FIELD_FEEDS, NEED, "feeds|amplifier|amp|"},
+                      {FIELD_PINS, MAY, "pins|poles|pair|pairsorchannel|"},
+                      {FIELD_LENGTH_M, MAY, "cablem|lengthm|length|metres|"},
+                      {FIELD_MM2, MAY, "cablemm2|mm2|section|sectionmm2|"},
+                      {FIELD_AWG, MAY, "awg|gauge|"},
+                      {FIELD_LINK_M, MAY, "linkm|linklength|"},
+                      {FIELD_BOXES, MAY, "boxesparallel|boxes|numberofboxes|"},
+                      {FIELD_DRIVERS, MAY, "driversperbox|drivers|"},
+                      {FIELD_NOMINAL_OHM, MAY, "nominalohm|nominal|impedance|"},
+                      {FIELD_LOAD_OHM, MAY, "loaddcrohm|loadohm|loaddcr|"},
+                      {FIELD_CABLE_OHM, MAY, "cableohm|"},
+                      {FIELD_EXPECT_OHM, MAY, "expectdcrohm|expectohm|expected|expectedohm|"},
+                      {FIELD_AMP_MIN_OHM, MAY, "ampminohm|amplifierminohm|leastohm|"},
+                      {FIELD_MODE, MAY, "mode|ampmode|"},
+                      {FIELD_PRESET, MAY, "preset|"},
+                      {FIELD_NOTE, MAY, "note|notes|remark|remarks|comment|"},
+                      {FIELD_NAME, MAY, "name|mixname|"},
+                      {FIELD_DESK_OUTPUT, MAY, "deskoutput|"},
+                      {FIELD_RETURN_PAIR, MAY, "returnpair|return|"},
+                      {FIELD_CABLE, MAY, "cable|cabletag|"},
+                      {FIELD_PLACE, MAY, "place|where|position|"}}},
 };
 
 void
@@ -502,7 +554,7 @@ try_rows(const List* list, int r, bool is_two, PlainRow* row, Found* found)
   } else {
     plain_row(list, r, row);
   }
-  for (int s = LIST_UNKNOWN + 1; s <= LIST_OTHER_ROOM; ++s) {
+  for (int s = LIST_UNKNOWN + 1; s <= LIST_MONITORS; ++s) {
     int at[FIELD_COUNT];
     const int n = claim(row, (ListSort)s, at);
     const int score = 2 * n + !is_two;
@@ -679,7 +731,7 @@ heading_hint(const char* file)
       memcpy(start, file, n);
       start[n] = '\0';
       heading_plain(start, plain, sizeof(plain));
-      for (int s = LIST_UNKNOWN + 1; s <= LIST_OTHER_ROOM; ++s) {
+      for (int s = LIST_UNKNOWN + 1; s <= LIST_MONITORS; ++s) {
         hint = heading_among(sorts[s].hints, plain) ? (ListSort)s : hint;
       }
     }
@@ -737,7 +789,7 @@ lists_sort(Arena* arena, const Table* table)
 const char*
 lists_word(ListSort sort)
 {
-  return sort >= LIST_UNKNOWN && sort <= LIST_OTHER_ROOM ? sorts[sort].word : "unknown";
+  return sort >= LIST_UNKNOWN && sort <= LIST_MONITORS ? sorts[sort].word : "unknown";
 }
 
 // ---- What people can be asked ----

@@ -19,9 +19,10 @@
 
 // Sorts in reading order: what a list may name comes before the list.
 static const ListSort order[] = {
-  LIST_KINDS,    LIST_INLINE, LIST_TIMES, LIST_ODDS,  LIST_MISREAD, LIST_TESTERS, LIST_METERS,
-  LIST_PLACES,   LIST_DAY,    LIST_BOXES, LIST_LINES, LIST_SPLIT,   LIST_INPUTS,  LIST_DESK_PATCH,
-  LIST_VERSIONS, LIST_ITEMS,  LIST_CREW,  LIST_KIT,   LIST_DRIVES,  LIST_DESKS};
+  LIST_KINDS,  LIST_INLINE,     LIST_TIMES,    LIST_ODDS,    LIST_MISREAD, LIST_TESTERS,
+  LIST_METERS, LIST_PLACES,     LIST_DAY,      LIST_BOXES,   LIST_LINES,   LIST_SPLIT,
+  LIST_INPUTS, LIST_DESK_PATCH, LIST_VERSIONS, LIST_ITEMS,   LIST_CREW,    LIST_KIT,
+  LIST_DRIVES, LIST_DESKS,      LIST_OUTPUTS,  LIST_MONITORS};
 
 static bool
 has_word(const char* text, const char* word)
@@ -145,8 +146,7 @@ static Status
 check_length(const List* list, Error* error)
 {
   const bool long_sort = list->sort == LIST_INPUTS || list->sort == LIST_ITEMS ||
-                         list->sort == LIST_DESK_PATCH || list->sort == LIST_UNKNOWN ||
-                         list->sort == LIST_OTHER_ROOM;
+                         list->sort == LIST_DESK_PATCH || list->sort == LIST_UNKNOWN;
   const int n_max = long_sort ? DRAFT_MAX_ROWS : DRAFT_MAX_FEW;
   return list->table.n_rows <= n_max + 1
            ? STATUS_OK
@@ -295,7 +295,7 @@ name_columns(Draft* draft, const List* list)
   TextOut out = {.arena = draft->arena};
   const TableRow* const row = &list->table.rows[0];
   for (int c = 0; c < row->n_cells; ++c) {
-    bool used = list->sort == LIST_OTHER_ROOM || !row->cells[c].text[0];
+    bool used = !row->cells[c].text[0];
     for (int f = 0; f < FIELD_COUNT; ++f) {
       used = used || list->at[f] == c;
     }
@@ -311,12 +311,6 @@ name_columns(Draft* draft, const List* list)
     return draft_leave(draft,
                        "%.80s is left aside: no list of the plant has these columns (%.200s).",
                        list->name, columns);
-  }
-  if (list->sort == LIST_OTHER_ROOM) {
-    return draft_leave(draft,
-                       "%.80s is left aside: it is about loudspeakers or monitors, not about "
-                       "microphone lines.",
-                       list->name);
   }
   Status st = STATUS_OK;
   if (list->n_title > 0 && list->sort != LIST_INPUTS) {
@@ -338,7 +332,7 @@ choose(Draft* draft, const List* lists, int n_lists, bool* counts)
   int n_given = 0;
   for (int i = 0; i < n_lists; ++i) {
     TRY(st, check_sort(&lists[i], draft->error));
-    counts[i] = lists[i].sort != LIST_UNKNOWN && lists[i].sort != LIST_OTHER_ROOM;
+    counts[i] = lists[i].sort != LIST_UNKNOWN;
     n_given += !lists[i].is_built_in && lists[i].sort != LIST_MAPPING;
     n_known +=
       !lists[i].is_built_in && lists[i].sort != LIST_UNKNOWN && lists[i].sort != LIST_MAPPING;
@@ -539,6 +533,8 @@ finish(Draft* draft, Plant* plant)
                .split = draft->split,
                .drives = draft->drives.at,
                .n_drives = draft->drives.n,
+               .outputs = draft->outputs.at,
+               .n_outputs = draft->outputs.n,
                .versions = draft->versions.at,
                .n_versions = draft->versions.n,
                .multicore_m = draft->multicore_m,

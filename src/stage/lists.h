@@ -40,8 +40,9 @@ typedef enum {
   LIST_VERSIONS,
   LIST_DRIVES,
   LIST_DESKS,
-  LIST_MAPPING,   ///< What people answered about lists
-  LIST_OTHER_ROOM ///< Known, but for a room that is not built yet (outputs, monitors)
+  LIST_MAPPING, ///< What people answered about lists
+  LIST_OUTPUTS, ///< Loudspeaker circuits
+  LIST_MONITORS ///< Monitor mixes
 } ListSort;
 
 /// What a row of a list is when it is none of its things.

@@ -143,6 +143,18 @@ same_loosely(const char* a, const char* b)
 }
 
 int
+plant_output(const Plant* plant, const char* text)
+{
+  const char* const name = text_begins(text, "circuit ") ? text + 8 : text;
+  for (int i = 0; i < plant->n_outputs; ++i) {
+    if (text_same(plant->outputs[i].name, name)) {
+      return i;
+    }
+  }
+  return -1;
+}
+
+int
 plant_act(const Plant* plant, const char* name)
 {
   for (int pass = 0; pass < 2; ++pass) {

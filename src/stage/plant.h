@@ -5,6 +5,7 @@
 #include "base/status.h"
 #include "stage/inline.h"
 #include "stage/kind.h"
+#include "stage/output.h"
 #include "stage/tester.h"
 
 #include <stdbool.h>
@@ -226,6 +227,8 @@ typedef struct {
   int n_versions;
   const DriveLine* drives;
   int n_drives;
+  const OutputCircuit* outputs; ///< Loudspeaker circuits as listed, then monitor mixes
+  int n_outputs;
   double multicore_m;
   const char* const* assumed; ///< Sentences: what was assumed, for `lines` and `new` to show
   int n_assumed;
@@ -245,6 +248,11 @@ plant_socket(const Plant* plant, const char* text);
 /// -1 when no list has it.
 bool
 plant_drive(const Plant* plant, const char* text, int* drive);
+
+/// Index of a loudspeaker circuit or mix by name ("1.2H", "circuit 1.2H", "mix 3"), -1 if there is
+/// none.
+int
+plant_output(const Plant* plant, const char* text);
 
 /// Index of an act by name ("act2", "Act 2", "2"), -1 if there is none.
 int

@@ -951,10 +951,13 @@ read_row(Draft* draft, const List* list, const TableRow* row)
       return rows_desk_input(draft, list, row);
     case LIST_DRIVES:
       return rows_drive(draft, list, row);
+    case LIST_OUTPUTS:
+      return rows_output(draft, list, row);
+    case LIST_MONITORS:
+      return rows_monitor(draft, list, row);
     case LIST_INPUTS:  // Read as a whole
     case LIST_MAPPING: // Read before all others
     case LIST_UNKNOWN:
-    case LIST_OTHER_ROOM:
       break;
   }
   return STATUS_OK;

@@ -1,14 +1,14 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 
 /*
-  Published values of loudspeaker lines, held by the circuit room and by fault/conductor. Beside
+  Published values of loudspeaker lines, held by the circuit room and by circuit/conductor. Beside
   each: source and how it is known. S = seen in public text, M = from memory (verify the clause
   before calling it normative), C = computed from the stated formula. "Trap": a common and wrong
   belief.
 */
 
 #include "circuit/chain.h"
-#include "fault/conductor.h"
+#include "circuit/conductor.h"
 #include "support/check.h"
 
 /// A line of two conductors: what a 1 V amplifier sees and what its load gets.

@@ -180,7 +180,9 @@ the_demo_is_a_whole_plant(void** state)
   assert_int_equal(plant.n_people, 7);
   assert_int_equal(plant.n_desk_rows, 48 + 3 * (16 + 28 + 20 + 40) - 2);
   assert_int_equal(plant.n_assumed, 0); // Everything is listed
-  assert_true(says(plant.left_aside, plant.n_left_aside, "outputs.csv is left aside"));
+  assert_int_equal(plant.n_outputs, 38 + 9);
+  assert_false(says(plant.left_aside, plant.n_left_aside, "outputs.csv"));
+  assert_false(says(plant.left_aside, plant.n_left_aside, "monitors.csv"));
   assert_false(says(plant.left_aside, plant.n_left_aside, "drive.csv"));
   assert_true(says(plant.left_aside, plant.n_left_aside, "colour_tens, colour_units"));
   for (int act = 0; act < 4; ++act) {

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "fault/conductor.h"
+#include "circuit/conductor.h"
 
 #include <math.h>
 #include <stddef.h>
