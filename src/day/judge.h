@@ -1,8 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
-#include "fault/card.h"
 #include "circuit/conductor.h"
+#include "fault/card.h"
 #include "fault/connector.h"
 
 /*
