@@ -53,7 +53,7 @@ typedef struct {
   int n_sheets;
   const char* const* words; ///< [n_words] shared strings
   int n_words;
-  const unsigned char* styles; ///< [n_styles] how a number is meant: see sheet.c
+  const unsigned char* styles; ///< [n_styles] how a number is meant: see sheet_word.h
   int n_styles;
   bool is_1904; ///< Days are counted from 1904
 } Workbook;
