@@ -338,9 +338,8 @@ at_a_desk(CheckSort sort)
   return sort <= CHECK_SEEN;
 }
 
-// One reading fact as numbers; false when it no longer fits the plant.
-static bool
-understand(const Situation* s, const FactBody* body, Seen* seen)
+bool
+situation_read(const Situation* s, const FactBody* body, Seen* seen)
 {
   const Plant* const plant = s->plant;
   const int line = plant_line(plant, body->line);
@@ -514,7 +513,7 @@ read_readings(Situation* s, Arena* arena, const Fold* fold)
     if (!speaks_for(s, &f->body) || is_judgement(&f->body)) {
       continue;
     }
-    if (!understand(s, &f->body, &now)) {
+    if (!situation_read(s, &f->body, &now)) {
       TRY(st, leave_aside(s, arena, &f->body));
       continue;
     }

@@ -110,6 +110,10 @@ situation_supposed(const Plant* plant, int act, int line, const SharedState* sta
 Condition
 situation_condition(const Situation* situation, int line, int row);
 
+/// One reading as the log has it, in numbers; false when it no longer fits the plant.
+bool
+situation_read(const Situation* situation, const FactBody* body, Seen* seen);
+
 /// Whether a reading speaks against its line: not what a healthy, rightly plugged line shows.
 bool
 situation_is_complaint(const Situation* situation, const Seen* seen);

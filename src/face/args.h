@@ -71,9 +71,11 @@ typedef struct {
   const char* lamps;
   const char* lamp_volts;
   const char* by;
-  int n_lines;    ///< 0 = not given
-  int seconds;    ///< -1 = not given
-  int breaks;     ///< 0 = not given
+  int n_lines; ///< 0 = not given
+  int seconds; ///< -1 = not given
+  int breaks;  ///< 0 = not given
+  int n_hands; ///< 0 = not given
+  const char* clock;
   int take;       ///< 0 = not given
   int contacts;   ///< 0 = not given
   double most_ma; ///< 0 = not given

@@ -128,6 +128,18 @@ static const Page pages[] = {
    "Spare sources, spare sockets and lines that neither this act nor the next one needs. --take N "
    "writes down that the line runs on way N now.",
    "there is no way round", "linewalk around day.show 45"},
+  {"forecast", "SHOW [--by TIME] [--hands N] [--clock TIME]",
+   "whether every line will be proven by doors",
+   "The chance that every line the act needs is proven when doors open by the running order, or by "
+   "the time you name, and between which times the last one will be, 8 times in 10. Worked out by "
+   "playing the rest of the check a thousand times: from the pace the readings show (pauses left "
+   "out), the odds of faults, how long mending takes, and the people on stage. Then what would "
+   "help "
+   "most, tried on the same thousand. Until some ten lines are told it rests on usual practice, "
+   "and "
+   "says so.",
+   "it is less likely than not that all is proven in time",
+   "linewalk forecast day.show --clock 13:00"},
   {"rehearse", "SHOW [LINE] [--seed N] or --auto N", "practise on a hidden fault",
    "Hides a fault of the act, drawn by the odds of the show, tells what somebody complains of, and "
    "lets you find it: choose a place, then what to do there, one key each. The world answers as "

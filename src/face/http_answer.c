@@ -29,6 +29,7 @@ static const Question questions[] = {
   {"line", {"line"}, "", true, false},
   {"next", {"line?"}, "minutes nobody-answers from", true, true},
   {"around", {"line"}, "from", true, false},
+  {"forecast", {NULL}, "by hands", true, false},
   {"predict", {"line", "check"}, "at", true, false},
   {"now", {NULL}, "", true, false},
   {"compare", {NULL}, "rows order", true, false},

@@ -39,6 +39,7 @@ Status verb_next(const Face* face);
 Status verb_rescue(const Face* face);
 Status verb_rehearse(const Face* face);
 Status verb_around(const Face* face);
+Status verb_forecast(const Face* face);
 Status verb_predict(const Face* face);
 Status verb_solve(const Face* face);
 Status verb_card(const Face* face);

@@ -124,6 +124,7 @@ typedef struct {
   bool has_desk[PLANT_DESKS];
   double between_ohm[PLANT_DESKS]; ///< As Desk has them
   double each_ohm[PLANT_DESKS];
+  Doors doors;
   double multicore_m;
 } Draft;
 

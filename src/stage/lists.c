@@ -537,6 +537,7 @@ finish(Draft* draft, Plant* plant)
                .n_outputs = draft->outputs.n,
                .versions = draft->versions.at,
                .n_versions = draft->versions.n,
+               .doors = draft->doors,
                .multicore_m = draft->multicore_m,
                .assumed = draft->assumed.at,
                .n_assumed = draft->assumed.n,
@@ -552,7 +553,7 @@ lists_build(Arena* arena, const ListText* lists, int n_lists, int n_bare_lines, 
             Error* error)
 {
   Status st = STATUS_OK;
-  Draft draft = {.arena = arena, .error = error, .split = {.name = ""}};
+  Draft draft = {.arena = arena, .error = error, .split = {.name = ""}, .doors = {"", "", ""}};
   List* all = NULL;
   int n = 0;
   if (n_bare_lines < 0 || n_bare_lines > PLANT_MAX_LINES) {

@@ -420,7 +420,7 @@ lists_answer(Arena* arena, const ListText* lists, int n_lists, const ListAnswer*
              int n_answers, const char** bytes, size_t* n_bytes, Error* error)
 {
   Status st = STATUS_OK;
-  Draft draft = {.arena = arena, .error = error, .split = {.name = ""}};
+  Draft draft = {.arena = arena, .error = error, .split = {.name = ""}, .doors = {"", "", ""}};
   Mapping mapping;
   MappingRow* const rows = arena_array(arena, (size_t)n_answers, sizeof(*rows));
   if (!rows) {

@@ -177,6 +177,13 @@ typedef struct {
   bool is_assumed;   ///< The list does not say both ohms: usual ones
 } DriveLine;
 
+/// What the running order says of the time before the acts. "" where it does not.
+typedef struct {
+  const char* opens;    ///< "14:00": when doors open, the first row that begins with "doors"
+  const char* checking; ///< "10:45": when the first line check begins, a row with "line check"
+  const char* date;     ///< Of the row of the doors
+} Doors;
+
 typedef struct {
   const char* act;
   const char* version;
@@ -229,6 +236,7 @@ typedef struct {
   int n_drives;
   const OutputCircuit* outputs; ///< Loudspeaker circuits as listed, then monitor mixes
   int n_outputs;
+  Doors doors;
   double multicore_m;
   const char* const* assumed; ///< Sentences: what was assumed, for `lines` and `new` to show
   int n_assumed;

@@ -718,13 +718,41 @@ read_kit(Draft* draft, const List* list, const TableRow* row)
 
 // ---- The day ----
 
-// A row "act 2 on" puts the act into the running order; other rows are not this room's business.
+static bool
+has_words(const char* text, const char* words)
+{
+  for (; *text; ++text) {
+    if (text_begins(text, words)) {
+      return true;
+    }
+  }
+  return false;
+}
+
+// When doors open and when lines are first checked: the first row of each.
+static Status
+read_doors(Draft* draft, const List* list, const TableRow* row, const char* what)
+{
+  Status st = STATUS_OK;
+  Doors* const doors = &draft->doors;
+  if (!doors->opens[0] && text_begins(what, "doors")) {
+    TRY(st, cell_clock(draft, list, row, FIELD_START, &doors->opens));
+    TRY(st, cell_date(draft, list, row, FIELD_DATE, &doors->date));
+  }
+  return !doors->checking[0] && has_words(what, "line check")
+           ? cell_clock(draft, list, row, FIELD_START, &doors->checking)
+           : STATUS_OK;
+}
+
+// A row "act 2 on" puts the act into the running order; beside that only doors and the line check
+// are this room's business.
 static Status
 read_day(Draft* draft, const List* list, const TableRow* row)
 {
   Status st = STATUS_OK;
   const char* const what = cell_text(list, row, FIELD_WHAT);
   const size_t n = strlen(what);
+  TRY(st, read_doors(draft, list, row, what));
   if (n < 4 || !text_same(what + n - 3, "on") || what[n - 3] != ' ') {
     return STATUS_OK;
   }
