@@ -21,9 +21,9 @@
 
       plugged       place what [act]              what "" = nothing in that place any more
       reading       line check reading [at desk act]
-      taped_off     item [why]
-      cleared       item [seconds how]            seconds of flexing it stood
-      moved         line way [act detail]         way "" = back on its own way
+      output_reading circuit check reading [at]   of a loudspeaker circuit, mix, drive line,
+  amplifier or of the meter itself taped_off     item [why] cleared       item [seconds how] seconds
+  of flexing it stood moved         line way [act detail]         way "" = back on its own way
       step_taken    line step [at seconds]
       step_refused  line step why [at]            why: "cannot", "somebody else did" or "busy"
       step_done     line step [at]                the hands are done; a desk tells what came of it
@@ -44,6 +44,7 @@
 #define FACT_KIND_LIST(X)                                                                          \
   X(FACT_PLUGGED, "plugged")                                                                       \
   X(FACT_READING, "reading")                                                                       \
+  X(FACT_OUTPUT_READING, "output_reading")                                                         \
   X(FACT_TAPED_OFF, "taped_off")                                                                   \
   X(FACT_CLEARED, "cleared")                                                                       \
   X(FACT_MOVED, "moved")                                                                           \
@@ -99,6 +100,7 @@ typedef struct {
   const char* act;
   const char* at;
   const char* check;
+  const char* circuit;
   const char* desk;
   const char* detail;
   const char* file;

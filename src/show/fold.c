@@ -14,6 +14,7 @@
 
 typedef enum {
   SHELF_READINGS,
+  SHELF_OUTPUTS,
   SHELF_STEPS,
   SHELF_PLUGGED,
   SHELF_ITEMS,
@@ -109,6 +110,8 @@ key_of(FoldFact* entry, size_t position)
   switch (entry->fact.kind) {
     case FACT_READING:
       return (Key){SHELF_READINGS, b->line, {"", ""}, position, entry};
+    case FACT_OUTPUT_READING:
+      return (Key){SHELF_OUTPUTS, 0, {"", ""}, position, entry};
     case FACT_STEP_TAKEN:
     case FACT_STEP_REFUSED:
     case FACT_STEP_DONE:
@@ -305,6 +308,7 @@ fold_make(Arena* arena, const Fact* facts, size_t n_facts, Fold* fold, Error* er
     .all = {room, n_ids},
     .act = acts.n_facts ? acts.facts[0] : NULL,
     .readings = set_of(&shelves, SHELF_READINGS, false, every_one),
+    .outputs = set_of(&shelves, SHELF_OUTPUTS, false, every_one),
     .steps = set_of(&shelves, SHELF_STEPS, false, every_one),
     .plugged = set_of(&shelves, SHELF_PLUGGED, true, every_one),
     .taped_off = set_of(&shelves, SHELF_ITEMS, true, is_taped_off),

@@ -36,6 +36,7 @@ typedef struct {
   FoldSet all;         ///< Log order, each id once, voided ones and voids included
   const FoldFact* act; ///< Newest act_in_force; NULL = none said
   FoldSet readings;    ///< By line, then log order
+  FoldSet outputs;     ///< Readings of loudspeaker circuits and mixes; log order
   FoldSet steps;       ///< Taken, refused and done; by line, then log order
   FoldSet plugged;     ///< Newest for each place and act, by place and act; what "" = nothing there
   FoldSet taped_off;   ///< By item: those whose newest word is taped_off

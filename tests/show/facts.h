@@ -43,6 +43,12 @@ facts_random(Arena* arena, Rng* rng, const Fact* before, size_t n)
       b.check = "lamps";
       b.reading = facts_word(rng);
       break;
+    case FACT_OUTPUT_READING:
+      b.circuit = facts_word(rng);
+      b.check = "ohms";
+      b.reading = rng_below(rng, 2) ? "1.62" : "open";
+      b.at = rng_below(rng, 2) ? "amp" : NULL;
+      break;
     case FACT_TAPED_OFF:
     case FACT_CLEARED:
       b.item = facts_word(rng);

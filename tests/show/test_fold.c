@@ -179,6 +179,7 @@ fold_agrees_with_the_definition(void** state)
         bool want;
       } wants[] = {
         {fold.readings, in_force && e->fact.kind == FACT_READING},
+        {fold.outputs, in_force && e->fact.kind == FACT_OUTPUT_READING},
         {fold.steps,
          in_force && (e->fact.kind == FACT_STEP_TAKEN || e->fact.kind == FACT_STEP_REFUSED ||
                       e->fact.kind == FACT_STEP_DONE)},
@@ -211,10 +212,12 @@ fold_agrees_with_the_definition(void** state)
 static void
 same_state(const Fold* a, const Fold* b)
 {
-  const FoldSet sets_a[] = {a->readings, a->steps, a->plugged, a->taped_off, a->cleared, a->moved,
-                            a->kit,      a->lists, a->notes,   a->messages,  a->desks,   a->holds};
-  const FoldSet sets_b[] = {b->readings, b->steps, b->plugged, b->taped_off, b->cleared, b->moved,
-                            b->kit,      b->lists, b->notes,   b->messages,  b->desks,   b->holds};
+  const FoldSet sets_a[] = {a->readings, a->steps, a->plugged, a->taped_off, a->cleared,
+                            a->moved,    a->kit,   a->lists,   a->notes,     a->messages,
+                            a->desks,    a->holds, a->outputs};
+  const FoldSet sets_b[] = {b->readings, b->steps, b->plugged, b->taped_off, b->cleared,
+                            b->moved,    b->kit,   b->lists,   b->notes,     b->messages,
+                            b->desks,    b->holds, b->outputs};
   for (size_t s = 0; s < sizeof(sets_a) / sizeof(sets_a[0]); ++s) {
     assert_int_equal(sets_a[s].n_facts, sets_b[s].n_facts);
     for (size_t i = 0; i < sets_a[s].n_facts; ++i) {
