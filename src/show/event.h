@@ -21,9 +21,10 @@
 
       plugged       place what [act]              what "" = nothing in that place any more
       reading       line check reading [at desk act]
-      output_reading circuit check reading [at]   of a loudspeaker circuit, mix, drive line,
-  amplifier or of the meter itself taped_off     item [why] cleared       item [seconds how] seconds
-  of flexing it stood moved         line way [act detail]         way "" = back on its own way
+      output_reading circuit check reading [at]   of a circuit, mix, zone, amplifier, or the meter
+      taped_off     item [why]
+      cleared       item [seconds how]            seconds of flexing it stood
+      moved         line way [act detail]         way "" = back on its own way
       step_taken    line step [at seconds]
       step_refused  line step why [at]            why: "cannot", "somebody else did" or "busy"
       step_done     line step [at]                the hands are done; a desk tells what came of it
