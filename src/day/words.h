@@ -303,6 +303,73 @@
     "The fault is still there. Put tape with a question mark on {socket} and on what is in it; "   \
     "find it after the act, when nobody waits.")                                                   \
   X(WORDS_TRUTH, "It was this: {first}.")                                                          \
+  /* Between acts */                                                                               \
+  X(WORDS_CHANGE_STRIKE, "At box {box}, pull {source} out of {socket}.")                           \
+  X(WORDS_CHANGE_PLUG, "At box {box}, plug {source} into {socket}.")                               \
+  X(WORDS_CHANGE_OVER, "At box {box}, pull {found} out of {socket} and plug {source} in.")         \
+  X(WORDS_CHANGE_MOVE, "At box {box}, move {source} from {way} to {socket}.")                      \
+  X(WORDS_CHANGE_MOVE_OVER, "At box {box}, pull {found} out of {socket} and move {source} there "  \
+                            "from {way}.")                                                         \
+  X(WORDS_CHANGE_HOLD, "At box {box}, pull {source} out of {socket} and take it along: it goes "   \
+                       "into {way}.")                                                              \
+  X(WORDS_CHANGE_IN, "At box {box}, plug {source}, which came out of {way}, into {socket}.")       \
+  X(WORDS_CHANGE_IN_OVER, "At box {box}, pull {found} out of {socket} and plug {source} in, "      \
+                          "which came out of {way}.")                                              \
+  X(WORDS_CHANGE_KEEP, "{socket}: {source} stays as it is.")                                       \
+  X(WORDS_CHANGE_KEEP_AS, "{socket}: {found} stays plugged and is {source} now.")                  \
+  X(WORDS_CHANGE_WHY_STRIKE, "{source} does not play in {item}.")                                  \
+  X(WORDS_CHANGE_WHY_LISTED, "The list of {item} has {source} on {socket}, line {line}.")          \
+  X(WORDS_CHANGE_WHY_CHOSEN, "{socket}, line {line}, was chosen for {source} in {item}.")          \
+  X(WORDS_CHANGE_WHY_INSTEAD, "{found} is taped off, so {source} goes on {socket}, line {line}, "  \
+                              "in {item}.")                                                        \
+  X(WORDS_CHANGE_WHY_HOLD, "{source} moves to {way}, which is not free or not here.")              \
+  X(WORDS_CHANGE_CAUTION, "Not before every desk that has line {line} has said it is muted.")      \
+  X(WORDS_CHANGE_CAUTION_OFF, "Not before every desk that has line {line} has said it is muted, "  \
+                              "and the {desk} that phantom is off.")                               \
+  X(WORDS_CHANGE_CAUTION_HARM,                                                                     \
+    "{unplug} must never get phantom: not before every desk that has line {line} has said it is "  \
+    "muted and the {desk} has looked that phantom is off; then wait 5 s.")                         \
+  X(WORDS_CHANGE_CAUTION_RIBBON,                                                                   \
+    "{unplug} is a ribbon: not before every desk that has line {line} has said it is muted and "   \
+    "the {desk} has looked that phantom is off; wait 5 s. Test the cable before, without the "     \
+    "ribbon on it.")                                                                               \
+  X(WORDS_CHANGE_MUTE, "At the {desk}, mute {input}, sends to in-ears included, and turn the "     \
+                       "headphones down. Then say so to the stage.")                               \
+  X(WORDS_CHANGE_WHY_MUTE, "Plugs on these lines are pulled and put in. A solo is not muted by "   \
+                           "mute.")                                                                \
+  X(WORDS_CHANGE_OFF,                                                                              \
+    "At the {desk}, still muted, phantom off for {input}. Wait 5 s, then say so "                  \
+    "to the stage.")                                                                               \
+  X(WORDS_CHANGE_OFF_LOOK, "At the {desk}, look that phantom is off for {input}, and say so to "   \
+                           "the stage.")                                                           \
+  X(WORDS_CHANGE_WHY_OFF, "A plug that is pulled under phantom is loud and can harm what comes "   \
+                          "next.")                                                                 \
+  X(WORDS_CHANGE_WHY_LOOK, "{unplug} goes there and must never get phantom.")                      \
+  X(WORDS_CHANGE_PATCH, "At the {desk}, still muted, set the channels for {item}: {input}.")       \
+  X(WORDS_CHANGE_WHY_PATCH, "Name, input, pad and phantom of a channel are not the same in both "  \
+                            "acts.")                                                               \
+  X(WORDS_CHANGE_ON, "At the {desk}, still muted, phantom on for {input}: everything is plugged "  \
+                     "at box {box}.")                                                              \
+  X(WORDS_CHANGE_WHY_ON, "{source} needs it.")                                                     \
+  X(WORDS_CHANGE_CAUTION_ON, "Still muted at every desk, headphones down. Never for {unplug}.")    \
+  X(WORDS_CHANGE_CAUTION_MUTED, "Still muted at every desk, headphones down.")                     \
+  X(WORDS_CHANGE_SHORT, "There is no socket left for {source}.")                                   \
+  X(WORDS_CHANGE_SHORT_SHARE, "There is no socket left for {source}; it could share a line with "  \
+                              "{first}, or stay out.")                                             \
+  X(WORDS_CHANGE_ROW_OUT, "{source} out.")                                                         \
+  X(WORDS_CHANGE_ROW_HOLD, "{source} out, take it along to {way}.")                                \
+  X(WORDS_CHANGE_ROW_IN, "{source} in.")                                                           \
+  X(WORDS_CHANGE_ROW_OVER, "{found} out, {source} in.")                                            \
+  X(WORDS_CHANGE_ROW_FROM, "{source} in, from {way}.")                                             \
+  X(WORDS_CHANGE_ROW_FROM_OVER, "{found} out, {source} in, from {way}.")                           \
+  X(WORDS_CHANGE_LEAVE, "{source} is missed less than a voice.")                                   \
+  X(WORDS_CHANGE_LEAVE_PAIR, "{source} goes beside {first}, which is enough for a start.")         \
+  X(WORDS_CHANGE_BENT_SPARE, "{source} goes on {socket}, which is kept as a spare: it is no way "  \
+                             "round any more in this act.")                                        \
+  X(WORDS_CHANGE_BENT_VOCAL, "{source} is not on the line it has in the other acts, but on "       \
+                             "{socket}: every desk must look for it there.")                       \
+  X(WORDS_CHANGE_BENT_DI, "{source} goes on {socket}, away from box {box} where its player is: "   \
+                          "its DI stays with the player, the cable behind it gets longer.")        \
   /* Odds */                                                                                       \
   X(WORDS_LIKELY, "Most likely: {first}, {odds}; perhaps {fault}.")                                \
   X(WORDS_LIKELY_SHARED, "Most likely: {first}, {odds}.")                                          \

@@ -63,7 +63,8 @@ static const ArgsOption options[] = {
    "brightness (usual), or lit: only lit, dark and colour count; of forecast a time, as in 18:00",
    TEXT(by)},
   {"clock", "TIME", "as if the clock on the wall said TIME, as in 13:00", TEXT(clock)},
-  {"hands", "N", "people on stage who prove lines (usual: those who told something)",
+  {"hands", "N",
+   "people on stage who work on it (usual: who told something; change: the crew list)",
    WHOLE(n_hands, 1, 8)},
   {"sheet", "NAME", "which sheet of a workbook (usual: the first that is a list)", TEXT(sheet)},
   {"means", "ANSWER", "an answer about a list, as in \"phantom:own=no\"; may be given again",
@@ -113,6 +114,9 @@ static const ArgsOption options[] = {
    CHOICE(order, "lines list")},
   {"holds", "\"PLACE VERSION\"", "which list a desk or the stage holds, as in \"mon QLR 2\"",
    TEXT(holds)},
+  {"choose", NULL, "sockets may be chosen anew, except those of vocals", FLAG(choose)},
+  {"done", "STEP", "this step is done, as in B3 or \"mute foh\"", TEXT(done)},
+  {"begin", NULL, "the change begins anew: what was told of it before does not count", FLAG(begin)},
   {"csv", "FILE", "with --heap: where the verdicts go (usual: heap.csv)", TEXT(csv)},
 };
 enum { N_OPTIONS = sizeof(options) / sizeof(options[0]), FIRST_VAL = 256 };

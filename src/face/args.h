@@ -109,6 +109,9 @@ typedef struct {
   const char* holds;
   bool ways_round, asked, watch, tell;
   const char* hide;
+  // change
+  bool choose, begin;
+  const char* done;
   // serve
   int port; ///< -1 = not given
   bool lan;

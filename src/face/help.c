@@ -110,6 +110,25 @@ static const Page pages[] = {
    "4, ch 12, name snare btm, none; ? not read, b back, q leave). It can be left at any row and "
    "taken up again; in a pipe one answer a line. A desk may have its channels in any order.",
    "something disagrees", "linewalk compare day.show --act act1"},
+  {"change", "SHOW ACT ACT [--minutes M] [--hands N] [--choose]",
+   "what stays, moves, comes out and goes in between two acts, and who does it",
+   "From the first ACT to the second: what stays in its socket, what moves, what comes out, what "
+   "goes "
+   "in, for each hand of the stage in working order, and what each desk mutes, feeds and sets, "
+   "with "
+   "the cautions first. Where the list of the next act names a socket that is the one; where it "
+   "names "
+   "none, or the socket is taped off, or with --choose, the sockets are chosen so that the fewest "
+   "plugs "
+   "move: vocals on their lines, DIs at the box of their player, spare sockets kept. --done STEP "
+   "writes "
+   "down that a step is done; the plan is then worked out from how things stand, and so it is "
+   "after "
+   "tape. --minutes M says what to leave out first when it does not fit. --begin forgets what was "
+   "told "
+   "of the same change before, at a rehearsal. \"bare lines\" as an ACT means nothing is plugged.",
+   "a source of the next act has no socket, or it does not fit in the time",
+   "linewalk change day.show act2 act3"},
   {"next", "SHOW [LINE] [--minutes M] [--give]", "the step to take now, for each free person",
    "Says the next step for LINE, or for the worst lines and everybody who is free, with its "
    "caution first, why, how long, and which readings it can give. Lines that one thing took down "

@@ -32,6 +32,7 @@ static const Question questions[] = {
   {"forecast", {NULL}, "by hands", true, false},
   {"predict", {"line", "check"}, "at", true, false},
   {"now", {NULL}, "", true, false},
+  {"change", {"from", "to"}, "minutes hands choose", true, true},
   {"compare", {NULL}, "rows order", true, false},
   {"kit", {NULL}, "", true, false},
   {"facts", {"after?", "line?", "limit?"}, "", true, false},

@@ -35,6 +35,8 @@ static const TextMember texts[] = {
   {"text", offsetof(Telling, text), 500},
   {"of", offsetof(Telling, of), FACT_WORD_BYTES},
   {"fact", offsetof(Telling, of), FACT_WORD_BYTES},
+  {"from", offsetof(Telling, before), FACT_WORD_BYTES},
+  {"lines", offsetof(Telling, lines), 6 * PLANT_MAX_LINES},
 };
 
 static const WholeMember wholes[] = {
@@ -43,10 +45,10 @@ static const WholeMember wholes[] = {
   {"count", offsetof(Telling, count), FACT_COUNT_MAX},
 };
 
-static const char* const keys[] = {"id",      "verb", "age_s", "act",     "line",   "check",
-                                   "reading", "at",   "place", "what",    "item",   "why",
-                                   "step",    "of",   "fact",  "seconds", "breaks", "count",
-                                   "because", "to",   "text",  "who",     "urgent", NULL};
+static const char* const keys[] = {
+  "id",      "verb", "age_s", "act",  "line",   "check", "reading", "at",     "place",
+  "what",    "item", "why",   "step", "of",     "fact",  "seconds", "breaks", "count",
+  "because", "to",   "text",  "who",  "urgent", "from",  "lines",   NULL};
 
 static const char* const verbs[] = {
 #define FACT_VERB(name, word) word,
@@ -176,6 +178,12 @@ http_fact_is_same(const HttpFact* fact, const FoldFact* known)
   const Telling* const t = &fact->telling;
   const FactBody* const b = &known->body;
   const FactKind kind = known->fact.kind;
+  if (t->sort == TELL_CHANGE) { // A plug tells of its place, a desk of its step
+    const bool is_step = kind == FACT_CHANGE_STEP;
+    return (is_step || kind == FACT_PLUGGED || kind == FACT_MOVED) && agrees(t->before, b->from) &&
+           agrees(t->step, b->step) && agrees(t->at, b->at) && agrees(t->lines, b->detail) &&
+           agrees(t->place, kind == FACT_MOVED && b->way[0] ? b->way : b->place);
+  }
   if (kind == FACT_MOVED && t->sort == TELL_SAW) {
     return agrees(t->reading, b->way);
   }

@@ -94,7 +94,8 @@ static bool
 makes_stale(FactKind kind)
 {
   return kind == FACT_LIST_IMPORTED || kind == FACT_KIT || kind == FACT_ACT_IN_FORCE ||
-         kind == FACT_VOIDED || kind == FACT_TAPED_OFF || kind == FACT_CLEARED;
+         kind == FACT_VOIDED || kind == FACT_TAPED_OFF || kind == FACT_CLEARED ||
+         kind == FACT_MOVED;
 }
 
 // Facts of the fold behind a seq, to the phones.
@@ -259,6 +260,11 @@ take_one(Batch* batch, const HttpRequest* request, Outcome* outcome, Error* erro
   if (!(request->may & 1U << sort)) {
     refuse(outcome, arena_format(&batch->arena, "\"%s\" is not for this role (%s).",
                                  tell_word(sort), request->role));
+    return STATUS_OK;
+  }
+  if (sort == TELL_CHANGE && sent->telling.step &&
+      plant_desk(&writer->kept.show.plant, request->place) < 0) {
+    refuse(outcome, "Only a desk can say that: ask it to.");
     return STATUS_OK;
   }
   const bool needs_all = sort == TELL_UNDO || sort == TELL_CLEAR || sort == TELL_SEEN ||

@@ -3,10 +3,12 @@
 
 #include "base/text.h"
 #include "day/mark.h"
+#include "day/plugged.h"
 #include "day/readback.h"
 #include "day/repair.h"
 #include "face/line_view.h"
 
+#include <stdlib.h>
 #include <string.h>
 
 /*
@@ -485,6 +487,121 @@ make_holds(const Face* face, OpenShow* show, const Telling* telling, Told* told)
   return STATUS_OK;
 }
 
+// ---- change ----
+
+// An act by its name, or bare lines.
+static bool
+act_of_word(const Plant* plant, const char* word, int* act)
+{
+  *act = plant_act(plant, word);
+  return *act >= 0 || text_same(word, "bare lines") || text_same(word, "nothing");
+}
+
+// The numbers of lines there are, once each and in the order they came.
+static Status
+lines_of(const Face* face, const OpenShow* show, const char* text, const char** lines)
+{
+  TextOut out = {.arena = face->arena};
+  for (const char* at = text; *at;) {
+    char* end = NULL;
+    const long number = strtol(at, &end, 10);
+    if (end == at || number < 1 || number > FACT_LINE_MAX ||
+        plant_line(&show->plant, (int)number) < 0) {
+      return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                       "\"%.40s\" are no numbers of lines: write them with blanks between.", text);
+    }
+    text_add(&out, "%s%ld", out.n_bytes ? " " : "", number);
+    at = end + strspn(end, " ,");
+  }
+  *lines = text_done(&out);
+  return *lines ? STATUS_OK : STATUS_NO_MEMORY;
+}
+
+static Status
+make_change_step(const Face* face, const OpenShow* show, const Telling* telling, const char* from,
+                 Told* told)
+{
+  ChangeStepSort sort;
+  const char* lines = NULL;
+  const int desk = telling->at ? plant_desk(&show->plant, telling->at) : -1;
+  Status st;
+  if (!change_step_of(telling->step, &sort)) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "There is no step \"%.40s\" of a change: begin, mute, phantom off, patch or "
+                     "phantom on.",
+                     telling->step);
+  }
+  FactBody body = {.from = from, .act = act_of(show), .step = change_step_word(sort)};
+  if (sort == CHANGE_STEP_BEGIN) {
+    *told = (Told){FACT_CHANGE_STEP, body, -1,
+                   "The change begins anew: what was told of it before does not count any more."};
+    return STATUS_OK;
+  }
+  if (desk < 0 || !telling->lines) {
+    return desk < 0 && telling->at
+             ? error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                         "There is no desk \"%.40s\": write foh, mon or broadcast.", telling->at)
+             : missing(face, telling, desk < 0 ? "at" : "lines");
+  }
+  TRY(st, lines_of(face, show, telling->lines, &lines));
+  body.at = show->plant.desks[desk].name;
+  body.detail = lines;
+  *told = (Told){FACT_CHANGE_STEP, body, -1,
+                 or_nothing(arena_format(face->arena, "%s at the %s: done for lines %s.", body.step,
+                                         show->plant.desks[desk].say, lines))};
+  return STATUS_OK;
+}
+
+// A source on a socket that its list does not name runs on another line from then on, which the
+// rest of the show must know.
+static Status
+make_change(const Face* face, OpenShow* show, const Telling* telling, Told* told)
+{
+  int from = -1;
+  Status st;
+  if (!telling->before || !face->args->act) {
+    return missing(face, telling, telling->before ? "act" : "from");
+  }
+  if (!act_of_word(&show->plant, telling->before, &from)) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0, "There is no act \"%.40s\".",
+                     telling->before);
+  }
+  TRY(st, show_act(face, show, -1));
+  const char* const before = from < 0 ? "" : show->plant.acts[from].name;
+  if (from == show->act) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "A change goes from one act to another.");
+  }
+  if (telling->step) {
+    return make_change_step(face, show, telling, before, told);
+  }
+  TRY(st, make_plug(face, show, telling, told));
+  told->body.from = before;
+  const Plant* const plant = &show->plant;
+  for (int i = 0; i < plant->n_inputs && told->body.what[0]; ++i) {
+    const Input* const input = &plant->inputs[i];
+    if (input->act != show->act || input->line < 0 || !text_same(input->source, told->body.what) ||
+        plant_line(plant, input->y_line) == told->line) {
+      continue;
+    }
+    const int number = plant->lines[input->line].number;
+    bool is_away = false;
+    for (size_t k = 0; k < show->fold.moved.n_facts; ++k) {
+      const FactBody* const b = &show->fold.moved.facts[k]->body;
+      is_away = is_away || (b->line == number && b->act && text_same(b->act, act_of(show)));
+    }
+    if (input->line != told->line || is_away) {
+      const FactBody body = {.line = number,
+                             .way = input->line == told->line ? "" : told->body.place,
+                             .act = act_of(show),
+                             .from = before};
+      told->kind = FACT_MOVED;
+      told->body = body;
+    }
+  }
+  return STATUS_OK;
+}
+
 // ---- undo ----
 
 const char*
@@ -501,7 +618,8 @@ tell_said(Arena* arena, const FoldFact* f)
       return arena_format(arena, "%s %s", b->item,
                           f->fact.kind == FACT_CLEARED ? "cleared" : "taped off");
     case FACT_MOVED:
-      return arena_format(arena, "line %d on way %s", b->line, b->way);
+      return b->way[0] ? arena_format(arena, "line %d on way %s", b->line, b->way)
+                       : arena_format(arena, "line %d on its own way", b->line);
     case FACT_LIST_IMPORTED:
       return arena_format(arena, "list %s, version %s", b->list, b->version);
     case FACT_KIT:
@@ -522,6 +640,9 @@ tell_said(Arena* arena, const FoldFact* f)
       return arena_format(arena, "line %d as read at %s", b->line, b->desk);
     case FACT_HOLDS:
       return arena_format(arena, "%s holds %s", b->desk, b->version);
+    case FACT_CHANGE_STEP:
+      return b->at ? arena_format(arena, "change to %s: %s at %s", b->act, b->step, b->at)
+                   : arena_format(arena, "change to %s: %s", b->act, b->step);
     default:
       return arena_copy(arena, b->text ? b->text : "");
   }
@@ -555,7 +676,7 @@ tell_check(const Face* face, OpenShow* show, const Telling* telling, Told* told)
     [TELL_CLEAR] = make_clear, [TELL_UNDO] = make_undo,   [TELL_NOW] = make_now,
     [TELL_KIT] = make_kit,     [TELL_TAKE] = make_step,   [TELL_REFUSE] = make_step,
     [TELL_DONE] = make_step,   [TELL_SAY] = make_say,     [TELL_SEEN] = make_seen,
-    [TELL_READ] = make_read,   [TELL_HOLDS] = make_holds,
+    [TELL_READ] = make_read,   [TELL_HOLDS] = make_holds, [TELL_CHANGE] = make_change,
   };
   return (unsigned)telling->sort < TELL_COUNT
            ? makers[telling->sort](face, show, telling, told)

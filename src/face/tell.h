@@ -27,7 +27,8 @@
   X(TELL_SAY, "say")                                                                               \
   X(TELL_SEEN, "seen")                                                                             \
   X(TELL_READ, "read")                                                                             \
-  X(TELL_HOLDS, "holds")
+  X(TELL_HOLDS, "holds")                                                                           \
+  X(TELL_CHANGE, "change")
 
 typedef enum {
 #define TELL_ENUM(name, word) name,
@@ -47,10 +48,12 @@ typedef struct {
   const char* what; ///< For TELL_HOLDS: the version
   const char* item;
   const char* why;
-  const char* step; ///< As crew_step_word words it; or NULL and `check` with `at`
-  const char* act;  ///< For TELL_NOW: the act to put in force
-  const char* of;   ///< Id of the fact this one is about; for an undo NULL = the newest
-  const char* to;   ///< Place a message goes to
+  const char* step;   ///< As crew_step_word words it; or NULL and `check` with `at`
+  const char* act;    ///< For TELL_NOW: the act to put in force
+  const char* of;     ///< Id of the fact this one is about; for an undo NULL = the newest
+  const char* to;     ///< Place a message goes to
+  const char* before; ///< For TELL_CHANGE: the act that gives way to the one that answers
+  const char* lines;  ///< For TELL_CHANGE: numbers of the lines a desk did it for, "17 18"
   const char* text;
   int seconds; ///< -1 = not given
   int breaks;  ///< Counted breaks, >= 0

@@ -35,6 +35,7 @@ Status verb_tape(const Face* face);
 Status verb_clear(const Face* face);
 Status verb_undo(const Face* face);
 Status verb_compare(const Face* face);
+Status verb_change(const Face* face);
 Status verb_next(const Face* face);
 Status verb_rescue(const Face* face);
 Status verb_rehearse(const Face* face);

@@ -45,7 +45,8 @@ typedef struct {
 enum { FIELDS_MAX = 10 };
 
 static const Field fields[FACT_KIND_COUNT][FIELDS_MAX] = {
-  [FACT_PLUGGED] = {TEXT(place, FIELD_FILLED), TEXT(what, FIELD_NEEDED), TEXT(act, FIELD_FREE)},
+  [FACT_PLUGGED] = {TEXT(place, FIELD_FILLED), TEXT(what, FIELD_NEEDED), TEXT(act, FIELD_FREE),
+                    TEXT(from, FIELD_FREE)},
   [FACT_READING] = {LINE(FIELD_NEEDED), TEXT(check, FIELD_FILLED), TEXT(reading, FIELD_FILLED),
                     TEXT(at, FIELD_FREE), TEXT(desk, FIELD_FREE), TEXT(act, FIELD_FREE)},
   [FACT_OUTPUT_READING] = {TEXT(circuit, FIELD_FILLED), TEXT(check, FIELD_FILLED),
@@ -54,7 +55,7 @@ static const Field fields[FACT_KIND_COUNT][FIELDS_MAX] = {
   [FACT_CLEARED] = {TEXT(item, FIELD_FILLED), WHOLE(seconds, FIELD_FREE, 0, FACT_COUNT_MAX),
                     TEXT(how, FIELD_FREE)},
   [FACT_MOVED] = {LINE(FIELD_NEEDED), TEXT(way, FIELD_NEEDED), TEXT(act, FIELD_FREE),
-                  TEXT(detail, FIELD_FREE)},
+                  TEXT(detail, FIELD_FREE), TEXT(from, FIELD_FREE)},
   [FACT_STEP_TAKEN] = {LINE(FIELD_NEEDED), TEXT(step, FIELD_FILLED), TEXT(at, FIELD_FREE),
                        WHOLE(seconds, FIELD_FREE, 0, FACT_COUNT_MAX)},
   [FACT_STEP_REFUSED] = {LINE(FIELD_NEEDED), TEXT(step, FIELD_FILLED), TEXT(why, FIELD_FILLED),
@@ -70,6 +71,8 @@ static const Field fields[FACT_KIND_COUNT][FIELDS_MAX] = {
                       TEXT(patch, FIELD_FREE), TEXT(phantom, FIELD_FREE), TEXT(pad, FIELD_FREE),
                       TEXT(muted, FIELD_FREE)},
   [FACT_HOLDS] = {TEXT(desk, FIELD_FILLED), TEXT(version, FIELD_FILLED), TEXT(act, FIELD_FREE)},
+  [FACT_CHANGE_STEP] = {TEXT(act, FIELD_NEEDED), TEXT(from, FIELD_NEEDED), TEXT(step, FIELD_FILLED),
+                        TEXT(at, FIELD_FREE), TEXT(detail, FIELD_FREE)},
   [FACT_NOTE] = {TEXT(text, FIELD_FILLED), LINE(FIELD_FREE), TEXT(item, FIELD_FREE)},
   [FACT_MESSAGE] = {TEXT(to, FIELD_FILLED), TEXT(text, FIELD_FILLED), LINE(FIELD_FREE),
                     WHOLE(urgent, FIELD_FREE, 0, 1)},
@@ -89,6 +92,7 @@ static const Field all_fields[] = {
   TEXT(desk, FIELD_FREE),
   TEXT(detail, FIELD_FREE),
   TEXT(file, FIELD_FREE),
+  TEXT(from, FIELD_FREE),
   TEXT(how, FIELD_FREE),
   TEXT(id, FIELD_FREE),
   TEXT(item, FIELD_FREE),

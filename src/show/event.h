@@ -19,12 +19,12 @@
   them it needs, is the table in event.c. Unknown keys are refused, so a misspelt one cannot pass
   for one left out.
 
-      plugged       place what [act]              what "" = nothing in that place any more
+      plugged       place what [act from]         what "" = nothing there; from: see change_step
       reading       line check reading [at desk act]
       output_reading circuit check reading [at]   of a circuit, mix, zone, amplifier, or the meter
       taped_off     item [why]
       cleared       item [seconds how]            seconds of flexing it stood
-      moved         line way [act detail]         way "" = back on its own way
+      moved         line way [act detail from]    way "" = back on its own way
       step_taken    line step [at seconds]
       step_refused  line step why [at]            why: "cannot", "somebody else did" or "busy"
       step_done     line step [at]                the hands are done; a desk tells what came of it
@@ -35,6 +35,10 @@
                                                   line of a list: patch a line or "none"
       holds         desk version [act]            which version of an act's list a desk or the
                                                   stage has: "3", "QLR 3"
+      change_step   act from step [at detail]     a step of the change from one act to the next that
+                                                  no plug tells of: "begin", or at a desk "mute",
+                                                  "phantom off", "patch", "phantom on"; detail: the
+                                                  numbers of the lines it was done for
       note          text [line item]
       message       to text [line urgent]         to: a place ("foh", "stage") or "all"; urgent 0 or
   1 message_seen  id                            somebody at the place it went to has read it voided
@@ -57,6 +61,7 @@
   X(FACT_ACT_IN_FORCE, "act_in_force")                                                             \
   X(FACT_DESK_READ, "desk_read")                                                                   \
   X(FACT_HOLDS, "holds")                                                                           \
+  X(FACT_CHANGE_STEP, "change_step")                                                               \
   X(FACT_NOTE, "note")                                                                             \
   X(FACT_MESSAGE, "message")                                                                       \
   X(FACT_MESSAGE_SEEN, "message_seen")                                                             \
@@ -105,6 +110,7 @@ typedef struct {
   const char* desk;
   const char* detail;
   const char* file;
+  const char* from;
   const char* how;
   const char* id;
   const char* item;

@@ -26,7 +26,7 @@ typedef enum {
   SHELF_NOTES,
   SHELF_MESSAGES,
   SHELF_ACT,
-  SHELF_VOIDS,
+  SHELF_NONE,
 } Shelf;
 
 typedef struct {
@@ -138,11 +138,12 @@ key_of(FoldFact* entry, size_t position)
       return (Key){SHELF_MESSAGES, 0, {"", ""}, position, entry};
     case FACT_ACT_IN_FORCE:
       return (Key){SHELF_ACT, 0, {"", ""}, position, entry};
+    case FACT_CHANGE_STEP: // Read from `all`: its order in the log is what counts
     case FACT_VOIDED:
     case FACT_KIND_COUNT:
       break;
   }
-  return (Key){SHELF_VOIDS, 0, {"", ""}, position, entry};
+  return (Key){SHELF_NONE, 0, {"", ""}, position, entry};
 }
 
 /* Each id once */

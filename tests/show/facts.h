@@ -91,6 +91,13 @@ facts_random(Arena* arena, Rng* rng, const Fact* before, size_t n)
       b.version = facts_word(rng);
       b.act = rng_below(rng, 2) ? "act1" : NULL;
       break;
+    case FACT_CHANGE_STEP:
+      b.from = "act1";
+      b.act = rng_below(rng, 2) ? "act2" : "";
+      b.step = facts_word(rng);
+      b.at = rng_below(rng, 2) ? "foh" : NULL;
+      b.detail = rng_below(rng, 2) ? "1 2 17" : NULL;
+      break;
     case FACT_NOTE:
       b.text = facts_word(rng);
       break;

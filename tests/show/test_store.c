@@ -520,7 +520,7 @@ the_shell_reads_what_was_written(void** state)
     assert_string_equal(shell(&place, path, "pragma integrity_check"), "ok");
     assert_string_equal(shell(&place, path, "pragma foreign_key_check"), "");
     assert_string_equal(shell(&place, path, "pragma journal_mode"), "wal");
-    assert_string_equal(shell(&place, path, "pragma user_version"), "2");
+    assert_string_equal(shell(&place, path, "pragma user_version"), "3");
     assert_string_equal(shell(&place, path, "pragma application_id"), "1280789331");
     assert_non_null(strstr(shell(&place, path, "update fact set place = 'x'"), "never edited"));
     assert_non_null(strstr(shell(&place, path, "delete from fact"), "never removed"));
