@@ -361,13 +361,13 @@ a_show_that_may_only_be_read(void** state)
 /* Older makes */
 
 static const StoreMigration migrations[] = {
-  {1, "ALTER TABLE fact ADD COLUMN heard TEXT;"},
-  {2, "CREATE INDEX fact_kind ON fact (kind); CREATE TABLE extra (word TEXT) STRICT;"},
+  {2, "ALTER TABLE fact ADD COLUMN heard TEXT;"},
+  {3, "CREATE INDEX fact_kind ON fact (kind); CREATE TABLE extra (word TEXT) STRICT;"},
 };
 
 static const StoreMigration migrations_bad[] = {
-  {1, "ALTER TABLE fact ADD COLUMN heard TEXT;"},
-  {2, "CREATE TABLE extra (word TEXT) STRICT; DROP TABLE not_there;"},
+  {2, "ALTER TABLE fact ADD COLUMN heard TEXT;"},
+  {3, "CREATE TABLE extra (word TEXT) STRICT; DROP TABLE not_there;"},
 };
 
 static void
@@ -379,11 +379,11 @@ an_older_show_is_copied_and_brought_up_to_date(void** state)
   Error error = {0};
   Store* store = NULL;
   size_t n = 0;
-  const StoreSchema third = {3, "", migrations, 2};
-  const StoreSchema bad = {3, "", migrations_bad, 2};
-  const StoreSchema gap = {3, "", migrations, 1};
+  const StoreSchema fourth = {4, "", migrations, 2};
+  const StoreSchema bad = {4, "", migrations_bad, 2};
+  const StoreSchema gap = {4, "", migrations, 1};
   const char* const path = place_path(&place, "day.show");
-  const char* const copy = place_path(&place, "day.show.before-version-3");
+  const char* const copy = place_path(&place, "day.show.before-version-4");
   make_show(&place, path, 5);
 
   // A step that fails leaves the old make whole, with its copy beside it.
@@ -393,14 +393,14 @@ an_older_show_is_copied_and_brought_up_to_date(void** state)
   assert_int_equal(unlink(copy), 0);
   assert_int_equal(store_open_as(&place.arena, path, STORE_WRITE, &gap, &store, &error),
                    STATUS_BAD_ARG);
-  assert_int_equal(store_open_as(&place.arena, path, STORE_READ, &third, &store, &error),
+  assert_int_equal(store_open_as(&place.arena, path, STORE_READ, &fourth, &store, &error),
                    STATUS_IO);
   GOOD(store_open(&place.arena, path, STORE_WRITE, &store, &error));
   GOOD(store_close(store, &error));
   assert_int_equal(place_files(&place, false), 1);
 
   file_write(copy, "keep", 4); // A name that is taken is passed over
-  GOOD(store_open_as(&place.arena, path, STORE_WRITE, &third, &store, &error));
+  GOOD(store_open_as(&place.arena, path, STORE_WRITE, &fourth, &store, &error));
   const Fact fact = note("fact-new", "{\"text\":\"after\"}");
   GOOD(store_append(store, &fact, 1, NULL, &error));
   GOOD(store_count(store, &n, NULL, &error));
@@ -410,12 +410,12 @@ an_older_show_is_copied_and_brought_up_to_date(void** state)
   (void)file_bytes(&place.arena, copy, &n_bytes);
   assert_int_equal(n_bytes, 4);
   assert_int_equal(place_files(&place, false), 3);
-  GOOD(store_open_as(&place.arena, path, STORE_WRITE, &third, &store, &error));
+  GOOD(store_open_as(&place.arena, path, STORE_WRITE, &fourth, &store, &error));
   GOOD(store_close(store, &error));
   assert_int_equal(place_files(&place, false), 3);
 
   assert_int_equal(store_open(&place.arena, path, STORE_WRITE, &store, &error), STATUS_NEWER);
-  const char* const old = place_path(&place, "day.show.before-version-3-2");
+  const char* const old = place_path(&place, "day.show.before-version-4-2");
   GOOD(store_open(&place.arena, old, STORE_READ, &store, &error));
   GOOD(store_count(store, &n, NULL, &error));
   assert_int_equal(n, 5);
