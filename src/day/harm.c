@@ -45,7 +45,7 @@ int
 harm_plug_at(const Situation* s, int line)
 {
   const int to = s->moved_to[line];
-  return to >= 0 && !plant_input(s->plant, s->act, to) ? to : line;
+  return to >= 0 && !s->stays_plugged[line] && !plant_input(s->plant, s->act, to) ? to : line;
 }
 
 // Harmful sources whose plug could be what really sits in a line's socket: those of its box. False

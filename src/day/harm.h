@@ -29,7 +29,7 @@ bool
 harm_has_ribbon(const Situation* situation, int line);
 
 /// Where the plug of a line's source is now: a way round over a spare line takes the plug along,
-/// one over a line that is live already leaves it where it was.
+/// one over a line that is live already, or to a desk input alone, leaves it where it was.
 int
 harm_plug_at(const Situation* situation, int line);
 

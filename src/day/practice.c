@@ -321,7 +321,7 @@ hear_others(const Practice* p, double until_s, int* n_seen, int* n_asked, int* n
 {
   const double look_s = plant_time_s(p->base->plant, "see which channel is silent", 5.0);
   for (; *n_asked < p->n_others && (*n_asked + 1) * look_s <= until_s + 1e-9; ++*n_asked) {
-    Seen seen = {p->others[*n_asked], {CHECK_LEVEL, 0}, 0, NULL};
+    Seen seen = {.line = p->others[*n_asked], .check = {CHECK_LEVEL, 0}};
     const Status st = world_complaint_on(&p->world, seen.line, &seen.check, &seen.key);
     if (st == STATUS_NO_SOLUTION) {
       continue; // Nobody notices anything there
@@ -379,7 +379,7 @@ practice_take(Practice* p, const Step* step)
 {
   const int line = p->world.cause.line;
   Status st = STATUS_OK;
-  Seen seen = {line, step->check, 0, NULL};
+  Seen seen = {.line = line, .check = step->check};
   bool helped = false;
   const char* answer = NULL;
   if (p->n_moves == PRACTICE_MOVES) {
@@ -397,8 +397,10 @@ practice_take(Practice* p, const Step* step)
   } else {
     helped =
       world_repair(&p->world, step->repair, step->desk, attempts(p, step->repair, step->desk));
-    seen = (Seen){
-      line, {CHECK_SWAP, step->desk}, helped ? SWAP_BETTER : SWAP_SAME, repair_word(step->repair)};
+    seen = (Seen){.line = line,
+                  .check = {CHECK_SWAP, step->desk},
+                  .key = helped ? SWAP_BETTER : SWAP_SAME,
+                  .item = repair_word(step->repair)};
     answer = helped ? "there is sound now" : "no change";
   }
   if (!answer) {
@@ -431,8 +433,10 @@ practice_go_round(Practice* p)
                              : round.takes_plug ? "no change, and the plug goes back"
                                                 : "no change"};
   if (!helps && round.takes_plug) { // The plug in another socket, and nothing better: a reading
-    const Seen seen = {
-      p->world.cause.line, {CHECK_SWAP, -1}, SWAP_SAME, repair_word(REPAIR_SOCKET)};
+    const Seen seen = {.line = p->world.cause.line,
+                       .check = {CHECK_SWAP, -1},
+                       .key = SWAP_SAME,
+                       .item = repair_word(REPAIR_SOCKET)};
     TRY(st, take_in(p, &seen, move));
   } else {
     p->moves[p->n_moves++] = move;
@@ -591,7 +595,7 @@ practice_new(Arena* arena, const Situation* base, const World* world,
   const Plant* const plant = base->plant;
   Practice* const p = arena_array(arena, 1, sizeof(Practice));
   int* const others = arena_array(arena, (size_t)plant->n_lines, sizeof(int));
-  Seen seen = {world->cause.line, {CHECK_LEVEL, 0}, 0, NULL};
+  Seen seen = {.line = world->cause.line, .check = {CHECK_LEVEL, 0}};
   Status st = STATUS_OK;
   if (!p || !others) {
     return STATUS_NO_MEMORY;

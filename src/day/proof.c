@@ -2,6 +2,7 @@
 #include "day/proof.h"
 
 #include "base/text.h"
+#include "day/pass.h"
 
 static const char* const state_words[STATE_COUNT] = {"unused",   "proven",  "moved",
                                                      "unproven", "suspect", "bad"};
@@ -16,11 +17,19 @@ int
 proof_heard(const Situation* s, int line, int desk)
 {
   int word = -1;
+  bool is_of_bare = false; // The word is of the bare line: a good one takes back such a bad one
   for (int i = 0; i < s->n_seen; ++i) {
     const Seen* const seen = &s->seen[i];
     if (seen->line != line || seen->check.desk != desk) {
       continue;
     }
+    if (seen->is_walked) { // What plays in the act was not heard by it
+      const bool bad = situation_is_complaint(s, seen);
+      word = bad ? 1 : word == 1 && is_of_bare ? -1 : word;
+      is_of_bare = bad || is_of_bare;
+      continue;
+    }
+    is_of_bare = false;
     switch (seen->check.sort) {
       case CHECK_LEVEL:
         word = seen->key != LEVEL_NORMAL;
@@ -88,14 +97,16 @@ collect(const Situation* s, Arena* arena, int line, LineProof* proof, double* wo
     return STATUS_NO_MEMORY;
   }
   belief_locals(s->belief, line, now);
+  Status st = STATUS_OK;
   *all = 1.0 - now[0];
   for (int i = 1; i < n; ++i) {
     const Fault* const f = &s->locals[line][i];
     char name[24];
     *worst = now[i] > *worst ? now[i] : *worst;
-    // A fault whose odds no reading has halved was not looked for. One word stands for a contact
-    // pair however many parts could have it.
-    if (now[i] <= 0.5 * f->prob || f->part == PART_ELSE || f->part == PART_SOURCE) {
+    bool seen = false;
+    TRY(st, pass_seen(s, line, f, &seen));
+    // One word stands for a contact pair however many parts could have it
+    if (seen || f->part == PART_ELSE || f->part == PART_SOURCE) {
       continue;
     }
     (void)catalogue_name(f, name);
@@ -136,8 +147,10 @@ reason(const Situation* s, Arena* arena, int line, const LineProof* proof,
   const Plant* const plant = s->plant;
   TextOut out = {.arena = arena};
   bool any = false;
+  bool bad = s->repaired_by[line] != NULL;
   for (int i = 0; i < s->n_seen; ++i) {
     any = any || s->seen[i].line == line;
+    bad = bad || (s->seen[i].line == line && situation_is_complaint(s, &s->seen[i]));
   }
   if (!any) {
     text_add(&out, "nothing read yet");
@@ -158,7 +171,9 @@ reason(const Situation* s, Arena* arena, int line, const LineProof* proof,
     }
   }
   add_list(&out, names, n, "not heard");
-  add_list(&out, proof->not_seen, proof->n_not_seen < 3 ? proof->n_not_seen : 3, "not seen");
+  if (!bad) { // Else the question is what it is, and nobody asks what else was not looked for
+    add_list(&out, proof->not_seen, proof->n_not_seen < 3 ? proof->n_not_seen : 3, "not seen");
+  }
   return text_done(&out);
 }
 

@@ -289,7 +289,8 @@ static Status
 take_in(Run* r, Check check, int key, const char* item)
 {
   if (r->n_seen < MAX_SEEN) {
-    r->seen[r->n_seen++] = (Seen){r->world.cause.line, check, key, item};
+    r->seen[r->n_seen++] =
+      (Seen){.line = r->world.cause.line, .check = check, .key = key, .item = item};
   }
   Situation* after = NULL;
   Status st = STATUS_OK;

@@ -127,6 +127,14 @@ situation_condition(const Situation* s, int line, int row)
                             &s->locals[line][hyp.local]);
 }
 
+// The same with the known-good microphone walked to the socket: no plug of the act is there.
+static Condition
+walked_condition(const Situation* s, int line, int row)
+{
+  const Condition own = situation_condition(s, line, row);
+  return (Condition){line, PREDICT_KNOWN_GOOD, line, own.fault};
+}
+
 Status
 situation_sight(const Situation* s, int line, int row, bool hunts, Sight* sight)
 {
@@ -156,10 +164,13 @@ situation_probs(const Situation* s, int line, const Sight* sight, Check check, c
 // Chance of a reading under a row, its loose contact open with chance `open_prob`; < 0 = as the
 // line's looks so far leave it.
 static Status
-row_prob(const Situation* s, int line, int row, Check check, int key, double open_prob,
-         double* prob)
+row_prob(const Situation* s, int row, const Seen* seen, double open_prob, double* prob)
 {
-  const Condition condition = situation_condition(s, line, row);
+  const int line = seen->line;
+  const Check check = seen->check;
+  const int key = seen->key;
+  const Condition condition =
+    seen->is_walked ? walked_condition(s, line, row) : situation_condition(s, line, row);
   const View* view = NULL;
   const View* known = NULL;
   Status st = STATUS_OK;
@@ -187,7 +198,8 @@ row_prob(const Situation* s, int line, int row, Check check, int key, double ope
 Status
 situation_prob(const Situation* s, int line, int row, Check check, int key, double* prob)
 {
-  return row_prob(s, line, row, check, key, -1.0, prob);
+  const Seen seen = {.line = line, .check = check, .key = key};
+  return row_prob(s, row, &seen, -1.0, prob);
 }
 
 static double
@@ -210,7 +222,8 @@ swap_prob(const Situation* s, int line, int row, const char* item, int desk, int
 static bool
 is_again(const Seen* a, const Seen* b)
 {
-  return a->line == b->line && a->check.sort == b->check.sort && a->check.desk == b->check.desk;
+  return a->line == b->line && a->check.sort == b->check.sort && a->check.desk == b->check.desk &&
+         a->is_walked == b->is_walked;
 }
 
 // Chance of a look given the look before it at the same thing: a copy of that one, or a fresh one.
@@ -263,8 +276,8 @@ follow_contacts(Situation* s, Arena* arena, int at)
     }
     double if_open = 0.0;
     double if_closed = 0.0;
-    TRY(st, row_prob(s, seen->line, row, seen->check, seen->key, 1.0, &if_open));
-    TRY(st, row_prob(s, seen->line, row, seen->check, seen->key, 0.0, &if_closed));
+    TRY(st, row_prob(s, row, seen, 1.0, &if_open));
+    TRY(st, row_prob(s, row, seen, 0.0, &if_closed));
     if_open = given_before(s, at, if_open) * open[row];
     if_closed = given_before(s, at, if_closed) * (1.0 - open[row]);
     const double stood = if_open / (if_open + if_closed);
@@ -287,7 +300,7 @@ take(Situation* s, Arena* arena, int at)
     if (seen->check.sort == CHECK_SWAP) {
       like[row] = swap_prob(s, seen->line, row, seen->item, seen->check.desk, seen->key);
     } else {
-      TRY(st, situation_prob(s, seen->line, row, seen->check, seen->key, &like[row]));
+      TRY(st, row_prob(s, row, seen, -1.0, &like[row]));
       like[row] = given_before(s, at, like[row]);
     }
   }
@@ -338,6 +351,14 @@ at_a_desk(CheckSort sort)
   return sort <= CHECK_SEEN;
 }
 
+// Whether what is in the socket decides what a check shows.
+static bool
+with_microphone(Check check)
+{
+  return check.sort <= CHECK_SEEN || check.sort == CHECK_VOLTS || check.sort == CHECK_OHMS ||
+         check.sort == CHECK_FLEX || check.sort == CHECK_SENT;
+}
+
 bool
 situation_read(const Situation* s, const FactBody* body, Seen* seen)
 {
@@ -346,7 +367,7 @@ situation_read(const Situation* s, const FactBody* body, Seen* seen)
   if (line < 0 || !body->check || !body->reading) {
     return false;
   }
-  Seen out = {line, {CHECK_LEVEL, -1}, 0, NULL};
+  Seen out = {.line = line, .check = {CHECK_LEVEL, -1}};
   int place_line = line;
   const char* const at = body->desk && body->desk[0] ? body->desk : body->at;
   const bool placed = situation_place(plant, at, &place_line, &out.check.desk);
@@ -368,6 +389,8 @@ situation_read(const Situation* s, const FactBody* body, Seen* seen)
   if (predict_key_of(plant, s->act, out.check, line, body->reading, &out.key, NULL) != STATUS_OK) {
     return false;
   }
+  // "" is the bare lines; an act that nobody named is the one in force
+  out.is_walked = s->act >= 0 && body->act && !body->act[0] && with_microphone(out.check);
   *seen = out;
   return true;
 }
@@ -394,6 +417,51 @@ plugged_seq(const Situation* s, const Fold* fold, int line)
   return seq;
 }
 
+// Whether a tag, a socket, a tail or a box names a part of the line. A cable's tag is known where
+// the act's list has it.
+static bool
+is_part(const Situation* s, int line, const char* item)
+{
+  const Line* const copper = &s->plant->lines[line];
+  const Box* const box = &s->plant->boxes[copper->box];
+  const Input* const input = plant_input(s->plant, s->act, line);
+  const char* const name =
+    text_begins(item, "tail ") || text_begins(item, "box ") ? strchr(item, ' ') + 1 : item;
+  return plant_socket(s->plant, item) == line || text_same(name, box->name) ||
+         (box->tail_tag[0] && text_same(item, box->tail_tag)) ||
+         (input && input->cable[0] && text_same(item, input->cable));
+}
+
+// Log position from which a good reading of a line counts: a part of it was taped off, or came back
+// from that, or the line is back from its way round.
+static int64_t
+doubted_seq(const Situation* s, const Fold* fold, int line)
+{
+  int64_t seq = 0;
+  for (size_t i = 0; i < fold->all.n_facts; ++i) {
+    const FoldFact* const f = fold->all.facts[i];
+    const bool item = f->fact.kind == FACT_TAPED_OFF || f->fact.kind == FACT_CLEARED;
+    const bool back = f->fact.kind == FACT_MOVED && !f->body.way[0] &&
+                      plant_line(s->plant, f->body.line) == line && speaks_for(s, &f->body);
+    if (f->in_force && (back || (item && is_part(s, line, f->body.item)))) {
+      seq = f->fact.seq;
+    }
+  }
+  return seq;
+}
+
+bool
+situation_is_sound(const Situation* s, const Seen* seen)
+{
+  const bool used = s->act < 0 || plant_input(s->plant, s->act, seen->line) != NULL;
+  const int plugged = seen->is_walked ? PREDICT_KNOWN_GOOD : used ? seen->line : -1;
+  const Condition good = {seen->line, plugged, seen->line, {PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0}};
+  const View* view = NULL;
+  return seen->check.sort != CHECK_SWAP &&
+         predictor_view(s->predictor, &good, &view) == STATUS_OK &&
+         seen->key == predict_shows(s->plant, seen->line, seen->check, view, view);
+}
+
 static Status
 leave_aside(Situation* s, Arena* arena, const FactBody* body)
 {
@@ -415,7 +483,7 @@ plugged_seen(const Situation* s, const FactBody* body, Seen* seen)
       desk >= 0) {
     return false;
   }
-  *seen = (Seen){line, {CHECK_LOOK, -1}, 0, NULL};
+  *seen = (Seen){.line = line, .check = {CHECK_LOOK, -1}};
   return predict_key_of(s->plant, s->act, seen->check, line, body->what[0] ? body->what : "nothing",
                         &seen->key, NULL) == STATUS_OK;
 }
@@ -497,15 +565,17 @@ read_readings(Situation* s, Arena* arena, const Fold* fold)
   int64_t* const since = arena_array(arena, n_lines, sizeof(int64_t));
   int64_t* const helped = arena_array(arena, n_lines, sizeof(int64_t));
   int64_t* const newest = arena_array(arena, n_lines, sizeof(int64_t));
+  int64_t* const doubted = arena_array(arena, n_lines, sizeof(int64_t));
   const char** const repaired = arena_array(arena, n_lines, sizeof(char*));
   const char** const judged = arena_array(arena, n_lines, sizeof(char*));
-  if (!all || !seq || !since || !helped || !newest || !repaired || !judged) {
+  if (!all || !seq || !since || !helped || !newest || !doubted || !repaired || !judged) {
     return STATUS_NO_MEMORY;
   }
   Status st = STATUS_OK;
   size_t n_all = 0;
   for (int l = 0; l < s->plant->n_lines; ++l) {
     since[l] = plugged_seq(s, fold, l);
+    doubted[l] = doubted_seq(s, fold, l);
   }
   for (size_t i = 0; i < n; ++i) {
     const FoldFact* const f = fold->readings.facts[i];
@@ -517,9 +587,11 @@ read_readings(Situation* s, Arena* arena, const Fold* fold)
       TRY(st, leave_aside(s, arena, &f->body));
       continue;
     }
-    if (f->fact.seq <= since[now.line]) {
+    if (f->fact.seq <= since[now.line] ||
+        (f->fact.seq <= doubted[now.line] && situation_is_sound(s, &now))) {
       continue;
     }
+    now.seq = f->fact.seq;
     all[n_all] = now;
     seq[n_all++] = f->fact.seq;
     newest[now.line] = f->fact.seq;
@@ -561,7 +633,8 @@ read_facts(Situation* s, Arena* arena, const Fold* fold)
   const char** const taped = arena_array(arena, fold->taped_off.n_facts, sizeof(char*));
   const char** const refused = arena_array(arena, fold->steps.n_facts, sizeof(char*));
   int* const moved = arena_array(arena, (size_t)plant->n_lines, sizeof(int));
-  if (!taped || !refused || !moved) {
+  bool* const stays = arena_array(arena, (size_t)plant->n_lines, sizeof(bool));
+  if (!taped || !refused || !moved || !stays) {
     return STATUS_NO_MEMORY;
   }
   for (size_t i = 0; i < fold->taped_off.n_facts; ++i) {
@@ -599,10 +672,12 @@ read_facts(Situation* s, Arena* arena, const Fold* fold)
       (void)situation_place(plant, f->body.way, &to, &desk);
     }
     moved[line] = to;
+    stays[line] = desk >= 0;
   }
   s->taped = taped;
   s->refused = refused;
   s->moved_to = moved;
+  s->stays_plugged = stays;
   return read_readings(s, arena, fold);
 }
 
@@ -710,7 +785,8 @@ situation_is_complaint(const Situation* s, const Seen* seen)
              seen->key != predict_shows(s->plant, seen->line, seen->check, view, NULL);
     }
     case CHECK_POLARITY: // Turned round on purpose is right
-      return (seen->key == POLARITY_INVERTED) != plant_is_inverted(s->plant, input);
+      return (seen->key == POLARITY_INVERTED) !=
+             (!seen->is_walked && plant_is_inverted(s->plant, input));
     case CHECK_SWAP:
       return seen->key == SWAP_SAME;
     default: // The first word of every other check is the healthy one

@@ -19,7 +19,12 @@
   was looked at: still looks alone hardly clear it, moving it does.
 
   Readings of a line count since the part they speak of was last touched: a plug moved, a cable
-  swapped or a tail re-seated makes what was seen of it before a story about the old part.
+  swapped or a tail re-seated makes what was seen of it before a story about the old part. What was
+  taped off, or came back from its way round, has to be proven anew: complaints stay, good readings
+  from before do not count.
+
+  What was heard or measured on the bare lines was the known-good microphone in the socket: in an
+  act it speaks of the line from there on, and neither of the act's source nor of its cable.
 */
 
 /// One reading as taken in.
@@ -28,6 +33,8 @@ typedef struct {
   Check check;
   int key;
   const char* item; ///< For CHECK_SWAP: what was swapped; else NULL
+  bool is_walked;   ///< Of the known-good microphone in the socket, not of the act's source
+  int64_t seq;      ///< Of its fact in the log; 0 = of no log
 } Seen;
 
 /// One hypothesis of a line, with what to call it.
@@ -53,7 +60,8 @@ typedef struct {
   int n_taped;
   const char* const* refused; ///< Steps that cannot be done now, "LINE|step"
   int n_refused;
-  const int* moved_to; ///< [n_lines] line index it runs on now; -1 = on its own way
+  const int* moved_to;       ///< [n_lines] line index it runs on now; -1 = on its own way
+  const bool* stays_plugged; ///< [n_lines] it was found on that line's desk input: no plug moved
   const char* const*
     repaired_by;             ///< [n_lines] item of the repair that brought the sound back and
                              ///< after which nothing was read yet: the odds are then of what it was
@@ -117,6 +125,10 @@ situation_read(const Situation* situation, const FactBody* body, Seen* seen);
 /// Whether a reading speaks against its line: not what a healthy, rightly plugged line shows.
 bool
 situation_is_complaint(const Situation* situation, const Seen* seen);
+
+/// Whether a reading is just what a line in order, rightly plugged, shows. A repair never is.
+bool
+situation_is_sound(const Situation* situation, const Seen* seen);
 
 /// Odds of a line, most likely first; rows that mean the same are one. [*n] in `arena`.
 Status

@@ -242,6 +242,40 @@
   X(WORDS_PAPER_SPARE_DO, "Say so to everybody, or give it a line that is no spare.")              \
   X(WORDS_PAPER_SPARE_DESK, "Channel {input}, called {found}, takes a spare; the list has it "     \
                             "free.")                                                               \
+  /* Proving */                                                                                    \
+  X(WORDS_PROVE_MUTE,                                                                              \
+    "{desk}: mute every line that is proven now, sends to in-ears too, and turn "                  \
+    "headphones down: a solo is not muted by mute.")                                               \
+  X(WORDS_PROVE_UNPLUG,                                                                            \
+    "Stage: unplug {unplug} and leave them out: phantom is on while lines are proven, and must "   \
+    "not get there. Afterwards phantom off, wait 5 s, only then plug them in again.")              \
+  X(WORDS_PROVE_UNPLUG_BARE,                                                                       \
+    "Stage: nothing may be plugged yet. See above all that {unplug} are empty: what the lists "    \
+    "plug there must not get phantom.")                                                            \
+  X(WORDS_PROVE_EMPTY,                                                                             \
+    "Stage: nothing may be plugged yet, a ribbon or an unbalanced source least of all: phantom "   \
+    "is on while lines are proven.")                                                               \
+  X(WORDS_PROVE_HEARD, "{socket}, {source}: let it play or speak; the {desk} listens to channel "  \
+                       "{input}.")                                                                 \
+  X(WORDS_PROVE_MICROPHONE, "Known-good microphone into {socket}, speak; the {desk} listens to "   \
+                            "channel {input}.")                                                    \
+  X(WORDS_PROVE_LAMP, "Lamp tester into {socket}: a good line shows {lamps}.")                     \
+  X(WORDS_PROVE_LAMP_OUT, "{source} out of {socket}, lamp tester in: a good line shows {lamps}.")  \
+  X(WORDS_PROVE_VOLTS,                                                                             \
+    "Meter and known-good microphone into {socket}: volts of contacts 2 and 3, "                   \
+    "each against 1.")                                                                             \
+  X(WORDS_PROVE_HUNT,                                                                              \
+    "Phantom on for {input} at the {desk} alone, off everywhere else; walk the lamp tester along " \
+    "the sockets until it lights.")                                                                \
+  X(WORDS_PROVE_AHEAD,                                                                             \
+    "{socket} was seen on {found}, and {found} is {way}, not proven yet: most likely the hand is " \
+    "one socket ahead. If so, take it back and go to {socket}.")                                   \
+  X(WORDS_PROVE_BEHIND,                                                                            \
+    "{socket} was seen on {found}, and {found} is {way}, proven just before: most likely the "     \
+    "hand is still there. If so, take it back and go to {socket}.")                                \
+  X(WORDS_PROVE_OFF,                                                                               \
+    "{socket} was seen on {found} and the one before it one off as well: more likely the plugs "   \
+    "or the tail of box {box} are one off than the hand.")                                         \
   /* Rehearsals */                                                                                 \
   X(WORDS_SAYS_NOTHING, "The {desk} says: nothing from {source} on channel {input}.")              \
   X(WORDS_SAYS_FAR_DOWN, "The {desk} says: next to nothing from {source} on channel {input}.")     \

@@ -112,6 +112,10 @@ typedef struct {
   // change
   bool choose, begin;
   const char* done;
+  // prove
+  const char* way;
+  const char* hunt;
+  const char* go;
   // serve
   int port; ///< -1 = not given
   bool lan;

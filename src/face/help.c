@@ -136,6 +136,18 @@ static const Page pages[] = {
    "it writes down who took which step: they are busy until something is told with their --role, "
    "and after twice the time of the step the plan goes on without them.",
    "there is no step to take", "linewalk next day.show 45"},
+  {"prove", "SHOW [BOX] [--way WAY] [--from DESK] [--go LINE] [--hunt LINE]",
+   "prove line after line, one key each",
+   "Goes through the sockets, of BOX or of all boxes, in one of four ways: heard (what plays, at a "
+   "desk), microphone (a known-good one walked along the bare lines), lamp (phantom and the lamp "
+   "tester) and volts (phantom, by a meter). First every desk mutes and stage unplugs what phantom "
+   "must not reach; nothing goes on before that is said. Then one key a socket: yes, or what is "
+   "wrong; skip, undo, all good to a socket. It says which sockets were passed over, and when the "
+   "hand seems one socket on. What was found is written down as saw does it, and counts until a "
+   "part is touched, moved or taped off. It can be left at any line and taken up again; in a pipe "
+   "one answer a line. Of the heard way and the microphone each desk tells its own: --from. --hunt "
+   "finds the socket of one line by phantom on it alone.",
+   "left before the end, or a line is bad", "linewalk prove day.show A --way lamp"},
   {"rescue", "SHOW LINE [--minutes M] [--nobody-answers] [--from DESK]",
    "be talked through a dead line until there is sound",
    "One step at a time, shared out as by next. Answer with a key: a number for what was seen, w "

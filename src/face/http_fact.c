@@ -173,7 +173,8 @@ http_fact_is_same(const HttpFact* fact, const FoldFact* known)
     [TELL_SAW] = FACT_READING,    [TELL_PLUG] = FACT_PLUGGED,    [TELL_TAPE] = FACT_TAPED_OFF,
     [TELL_CLEAR] = FACT_CLEARED,  [TELL_UNDO] = FACT_VOIDED,     [TELL_NOW] = FACT_ACT_IN_FORCE,
     [TELL_KIT] = FACT_KIT,        [TELL_TAKE] = FACT_STEP_TAKEN, [TELL_REFUSE] = FACT_STEP_REFUSED,
-    [TELL_READ] = FACT_DESK_READ, [TELL_HOLDS] = FACT_HOLDS,
+    [TELL_READ] = FACT_DESK_READ, [TELL_HOLDS] = FACT_HOLDS,     [TELL_PASS] = FACT_PASS_BEGUN,
+    [TELL_READY] = FACT_READY,    [TELL_SKIP] = FACT_SKIPPED,
   };
   const Telling* const t = &fact->telling;
   const FactBody* const b = &known->body;
@@ -186,6 +187,9 @@ http_fact_is_same(const HttpFact* fact, const FoldFact* known)
   }
   if (kind == FACT_MOVED && t->sort == TELL_SAW) {
     return agrees(t->reading, b->way);
+  }
+  if (kind == FACT_PASS_BEGUN && !agrees(t->what, b->how)) {
+    return false;
   }
   return kind == kinds[t->sort] && agrees(t->check, b->check) && agrees(t->reading, b->reading) &&
          agrees(t->item, kind == FACT_KIT ? b->kit : b->item) && agrees(t->step, b->step) &&

@@ -29,6 +29,7 @@ static const Verb verbs[] = {
   {{"change", 3, 3, "minutes hands choose done begin id role"}, verb_change},
   {{"next", 1, 2, "minutes nobody-answers from give"}, verb_next},
   {{"rescue", 2, 2, "minutes nobody-answers from role"}, verb_rescue},
+  {{"prove", 1, 2, "way hunt go nobody-answers from role"}, verb_prove},
   {{"around", 2, 2, "take id role from"}, verb_around},
   {{"forecast", 1, 1, "by hands clock"}, verb_forecast},
   {{"rehearse", 1, 2, "auto seed people ways-round asked minutes hide watch tell"}, verb_rehearse},

@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "day/mark.h"
+#include "day/pass.h"
 #include "day/plugged.h"
 #include "day/readback.h"
 #include "day/repair.h"
@@ -602,6 +603,68 @@ make_change(const Face* face, OpenShow* show, const Telling* telling, Told* told
   return STATUS_OK;
 }
 
+// ---- pass, ready, skip ----
+
+static Status
+make_pass(const Face* face, OpenShow* show, const Telling* telling, Told* told)
+{
+  PassWay way;
+  Status st;
+  if (!telling->what) {
+    return missing(face, telling, "what");
+  }
+  TRY(st, show_act(face, show, -1));
+  if (!pass_of(telling->what, &way)) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "There is no way \"%.40s\" to prove lines: heard, microphone, lamp, volts.",
+                     telling->what);
+  }
+  const FactBody body = {.how = pass_word(way), .act = act_of(show)};
+  *told = (Told){
+    FACT_PASS_BEGUN, body, -1,
+    or_nothing(arena_format(face->arena, "%s: a pass begins, %s.", show->act_word, pass_say(way)))};
+  return STATUS_OK;
+}
+
+static Status
+make_ready(const Face* face, OpenShow* show, const Telling* telling, Told* told)
+{
+  Status st;
+  TRY(st, show_act(face, show, -1));
+  const char* const place = telling->at ? mark_place(&show->plant, telling->at) : NULL;
+  if (!telling->at) {
+    return missing(face, telling, "at");
+  }
+  if (!place) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "\"%.40s\" cannot be ready: write foh, mon, broadcast or stage.", telling->at);
+  }
+  const int desk = plant_desk(&show->plant, place);
+  const FactBody body = {.desk = place, .act = act_of(show)};
+  *told =
+    (Told){FACT_READY, body, -1,
+           or_nothing(
+             desk >= 0 ? arena_format(face->arena, "The %s has muted.", show->plant.desks[desk].say)
+                       : arena_copy(face->arena, "Stage: what must be unplugged is unplugged."))};
+  return STATUS_OK;
+}
+
+static Status
+make_skip(const Face* face, OpenShow* show, const Telling* telling, Told* told)
+{
+  int line = -1;
+  Status st;
+  TRY(st, find_line(face, show, telling, &line));
+  const int desk = telling->at ? plant_desk(&show->plant, telling->at) : -1;
+  const FactBody body = {.line = show->plant.lines[line].number,
+                         .act = act_of(show),
+                         .desk = desk >= 0 ? show->plant.desks[desk].name : NULL,
+                         .why = telling->why};
+  *told = (Told){FACT_SKIPPED, body, line,
+                 or_nothing(arena_format(face->arena, "Line %d is skipped for now.", body.line))};
+  return STATUS_OK;
+}
+
 // ---- undo ----
 
 const char*
@@ -643,6 +706,12 @@ tell_said(Arena* arena, const FoldFact* f)
     case FACT_CHANGE_STEP:
       return b->at ? arena_format(arena, "change to %s: %s at %s", b->act, b->step, b->at)
                    : arena_format(arena, "change to %s: %s", b->act, b->step);
+    case FACT_PASS_BEGUN:
+      return arena_format(arena, "a pass begun: %s", b->how);
+    case FACT_READY:
+      return arena_format(arena, "%s ready", b->desk);
+    case FACT_SKIPPED:
+      return arena_format(arena, "line %d skipped", b->line);
     default:
       return arena_copy(arena, b->text ? b->text : "");
   }
@@ -677,6 +746,7 @@ tell_check(const Face* face, OpenShow* show, const Telling* telling, Told* told)
     [TELL_KIT] = make_kit,     [TELL_TAKE] = make_step,   [TELL_REFUSE] = make_step,
     [TELL_DONE] = make_step,   [TELL_SAY] = make_say,     [TELL_SEEN] = make_seen,
     [TELL_READ] = make_read,   [TELL_HOLDS] = make_holds, [TELL_CHANGE] = make_change,
+    [TELL_PASS] = make_pass,   [TELL_READY] = make_ready, [TELL_SKIP] = make_skip,
   };
   return (unsigned)telling->sort < TELL_COUNT
            ? makers[telling->sort](face, show, telling, told)

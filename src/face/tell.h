@@ -28,7 +28,10 @@
   X(TELL_SEEN, "seen")                                                                             \
   X(TELL_READ, "read")                                                                             \
   X(TELL_HOLDS, "holds")                                                                           \
-  X(TELL_CHANGE, "change")
+  X(TELL_CHANGE, "change")                                                                         \
+  X(TELL_PASS, "pass")                                                                             \
+  X(TELL_READY, "ready")                                                                           \
+  X(TELL_SKIP, "skip")
 
 typedef enum {
 #define TELL_ENUM(name, word) name,
@@ -43,9 +46,9 @@ typedef struct {
   const char* line;    ///< As people call it: number, socket, source
   const char* check;   ///< "move": the line runs on way `reading` now
   const char* reading; ///< For TELL_READ: what differs, NULL or "" = as it should be
-  const char* at;      ///< For TELL_READ and TELL_HOLDS: the desk (or "stage")
+  const char* at;      ///< For TELL_READ, TELL_HOLDS, TELL_READY, TELL_SKIP: the desk (or "stage")
   const char* place;
-  const char* what; ///< For TELL_HOLDS: the version
+  const char* what; ///< For TELL_HOLDS: the version; for TELL_PASS: the way (day/pass.h)
   const char* item;
   const char* why;
   const char* step;   ///< As crew_step_word words it; or NULL and `check` with `at`

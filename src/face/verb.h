@@ -38,6 +38,7 @@ Status verb_compare(const Face* face);
 Status verb_change(const Face* face);
 Status verb_next(const Face* face);
 Status verb_rescue(const Face* face);
+Status verb_prove(const Face* face);
 Status verb_rehearse(const Face* face);
 Status verb_around(const Face* face);
 Status verb_forecast(const Face* face);

@@ -39,10 +39,16 @@
                                                   no plug tells of: "begin", or at a desk "mute",
                                                   "phantom off", "patch", "phantom on"; detail: the
                                                   numbers of the lines it was done for
+      pass_begun    how [act]                     lines are proven from now on, by this way; act
+                                                  "" = the bare lines
+      ready         desk [act]                    before that pass: a desk has muted, or the stage
+                                                  has unplugged what must be out
+      skipped       line [act desk why]           left out in that pass for now
       note          text [line item]
-      message       to text [line urgent]         to: a place ("foh", "stage") or "all"; urgent 0 or
-  1 message_seen  id                            somebody at the place it went to has read it voided
-  id [why]                      id of the fact taken back
+      message       to text [line urgent]         to: a place ("foh", "stage") or "all"; urgent 0
+                                                  or 1
+      message_seen  id                            somebody at the place it went to has read it
+      voided        id [why]                      id of the fact taken back
 */
 
 /// name, word in the file and on the wire
@@ -62,6 +68,9 @@
   X(FACT_DESK_READ, "desk_read")                                                                   \
   X(FACT_HOLDS, "holds")                                                                           \
   X(FACT_CHANGE_STEP, "change_step")                                                               \
+  X(FACT_PASS_BEGUN, "pass_begun")                                                                 \
+  X(FACT_READY, "ready")                                                                           \
+  X(FACT_SKIPPED, "skipped")                                                                       \
   X(FACT_NOTE, "note")                                                                             \
   X(FACT_MESSAGE, "message")                                                                       \
   X(FACT_MESSAGE_SEEN, "message_seen")                                                             \

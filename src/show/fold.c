@@ -23,6 +23,7 @@ typedef enum {
   SHELF_LISTS,
   SHELF_DESKS,
   SHELF_HOLDS,
+  SHELF_PASSES,
   SHELF_NOTES,
   SHELF_MESSAGES,
   SHELF_ACT,
@@ -131,6 +132,10 @@ key_of(FoldFact* entry, size_t position)
       return (Key){SHELF_DESKS, b->line, {b->desk, word(b->act)}, position, entry};
     case FACT_HOLDS:
       return (Key){SHELF_HOLDS, 0, {b->desk, word(b->act)}, position, entry};
+    case FACT_PASS_BEGUN:
+    case FACT_READY:
+    case FACT_SKIPPED:
+      return (Key){SHELF_PASSES, 0, {"", ""}, position, entry};
     case FACT_NOTE:
       return (Key){SHELF_NOTES, 0, {"", ""}, position, entry};
     case FACT_MESSAGE:
@@ -319,6 +324,7 @@ fold_make(Arena* arena, const Fact* facts, size_t n_facts, Fold* fold, Error* er
     .lists = set_of(&shelves, SHELF_LISTS, true, every_one),
     .desks = set_of(&shelves, SHELF_DESKS, true, every_one),
     .holds = set_of(&shelves, SHELF_HOLDS, true, every_one),
+    .passes = set_of(&shelves, SHELF_PASSES, false, every_one),
     .notes = set_of(&shelves, SHELF_NOTES, false, every_one),
     .messages = set_of(&shelves, SHELF_MESSAGES, false, every_one),
   };

@@ -46,6 +46,7 @@ typedef struct {
   FoldSet lists;       ///< Newest for each list name, by name
   FoldSet desks;       ///< Newest read-back for each line, desk and act, in that order
   FoldSet holds;       ///< Newest for each desk and act, by desk and act
+  FoldSet passes;      ///< Passes begun, who is ready, lines skipped; log order
   FoldSet notes;       ///< Log order
   FoldSet messages;    ///< And that they were seen; log order
 } Fold;

@@ -46,7 +46,7 @@ static const char create_sql[] =
 
 // 2: more kinds of facts (words to a place, steps done, desks read back). The tables are as they
 // were; but a program that does not know these kinds must call such a show newer, not damaged.
-// 3: steps of a change between acts.
+// 3: passes, steps of a change between acts, readings of outputs.
 static const StoreMigration house_migrations[] = {{1, "SELECT 1;"}, {2, "SELECT 1;"}};
 
 static const StoreSchema house_schema = {3, create_sql, house_migrations, 2};

@@ -28,7 +28,7 @@ first_steps(const Plant* plant, const Situation* base, Arena* arena)
 {
   const Check level = {CHECK_LEVEL, 0};
   for (int l = 0; l < plant->n_lines; ++l) {
-    const Seen silent = {l, level, LEVEL_NOTHING, NULL};
+    const Seen silent = {.line = l, .check = level, .key = LEVEL_NOTHING};
     const NextOptions options = {.looks_once = l % 8 != 0, .deadline_s = l % 3 ? 0.0 : 120.0};
     Situation* s = NULL;
     NextAdvice advice = {0};

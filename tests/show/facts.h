@@ -98,6 +98,17 @@ facts_random(Arena* arena, Rng* rng, const Fact* before, size_t n)
       b.at = rng_below(rng, 2) ? "foh" : NULL;
       b.detail = rng_below(rng, 2) ? "1 2 17" : NULL;
       break;
+    case FACT_PASS_BEGUN:
+      b.how = facts_word(rng);
+      b.act = rng_below(rng, 2) ? "" : NULL;
+      break;
+    case FACT_READY:
+      b.desk = rng_below(rng, 2) ? "stage" : "mon";
+      break;
+    case FACT_SKIPPED:
+      b.line = 1 + rng_below(rng, 4);
+      b.desk = rng_below(rng, 2) ? "foh" : NULL;
+      break;
     case FACT_NOTE:
       b.text = facts_word(rng);
       break;

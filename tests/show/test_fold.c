@@ -191,6 +191,8 @@ fold_agrees_with_the_definition(void** state)
         {fold.lists, newest && e->fact.kind == FACT_LIST_IMPORTED},
         {fold.desks, newest && e->fact.kind == FACT_DESK_READ},
         {fold.holds, newest && e->fact.kind == FACT_HOLDS},
+        {fold.passes, in_force && (e->fact.kind == FACT_PASS_BEGUN || e->fact.kind == FACT_READY ||
+                                   e->fact.kind == FACT_SKIPPED)},
         {fold.notes, in_force && e->fact.kind == FACT_NOTE},
         {fold.messages,
          in_force && (e->fact.kind == FACT_MESSAGE || e->fact.kind == FACT_MESSAGE_SEEN)},

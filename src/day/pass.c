@@ -1,0 +1,298 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "day/pass.h"
+
+#include "base/text.h"
+#include "day/harm.h"
+
+/*
+  Seconds of a way are rows of the times list. Beside them, where no list has them:
+
+  lamp 1.2 s       with phantom and a lamp two people go through 50 and more lines in under a minute
+                   (common practice, no source)
+  microphone 20 s  48 bare lines by a walked microphone take 12 to 20 minutes (usual practice)
+  heard 7 s        a line check of an act, drums faster, DIs slower (usual practice)
+  volts 15 s       a measurement by hand (usual practice)
+*/
+
+static const struct {
+  const char *word, *say, *time;
+  double usual_s;
+} ways[PASS_WAYS] = {
+  [PASS_HEARD] = {"heard", "heard at the desks", "prove a line, heard", 7.0},
+  [PASS_MICROPHONE] = {"microphone", "walked microphone", "prove a line, walked microphone", 20.0},
+  [PASS_LAMP] = {"lamp", "phantom and lamp", "prove a line, phantom and lamp", 1.2},
+  [PASS_VOLTS] = {"volts", "phantom volts", "prove a line, phantom volts", 15.0},
+};
+
+const char*
+pass_word(PassWay way)
+{
+  return (unsigned)way < PASS_WAYS ? ways[way].word : "";
+}
+
+bool
+pass_of(const char* word, PassWay* way)
+{
+  for (int i = 0; word && i < PASS_WAYS; ++i) {
+    if (text_same(word, ways[i].word)) {
+      *way = (PassWay)i;
+      return true;
+    }
+  }
+  return false;
+}
+
+const char*
+pass_say(PassWay way)
+{
+  return (unsigned)way < PASS_WAYS ? ways[way].say : "";
+}
+
+bool
+pass_is_bare(PassWay way)
+{
+  return way != PASS_HEARD;
+}
+
+bool
+pass_has_ear(PassWay way)
+{
+  return way == PASS_HEARD || way == PASS_MICROPHONE;
+}
+
+bool
+pass_has_phantom(PassWay way)
+{
+  return way == PASS_LAMP || way == PASS_VOLTS;
+}
+
+const char*
+pass_refusal(const Situation* s, PassWay way)
+{
+  const Plant* const plant = s->plant;
+  switch (way) {
+    case PASS_HEARD:
+      return s->act < 0 ? "On bare lines nothing plays that could be heard." : NULL;
+    case PASS_MICROPHONE:
+      return plant->n_kit > 0 && !plant_kit(plant, "known-good")
+               ? "The kit at hand has no known-good microphone."
+               : NULL;
+    case PASS_LAMP:
+      return plant_kit(plant, "lamp tester") && plant_own_tester(plant, 3)
+               ? NULL
+               : "The kit at hand has no lamp tester.";
+    case PASS_VOLTS:
+      return plant_kit(plant, "hand meter") ? NULL : "The kit at hand has no hand meter.";
+    default:
+      return "There is no such way.";
+  }
+}
+
+Check
+pass_check(PassWay way, int desk)
+{
+  switch (way) {
+    case PASS_LAMP:
+      return (Check){CHECK_LAMPS, -1};
+    case PASS_VOLTS:
+      return (Check){CHECK_VOLTS, -1};
+    default:
+      return (Check){CHECK_LEVEL, desk};
+  }
+}
+
+double
+pass_line_s(const Plant* plant, PassWay way)
+{
+  return plant_time_s(plant, ways[way].time, ways[way].usual_s);
+}
+
+// ---- What shows ----
+
+static const Fault nothing = {PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0};
+
+// The view of a line with one fault of its own, its source or the microphone in place.
+static Status
+view_of(const Situation* s, int line, bool is_walked, const Fault* fault, const View** view)
+{
+  const bool used = s->act < 0 || plant_input(s->plant, s->act, line) != NULL;
+  const Condition condition = {line,
+                               is_walked ? PREDICT_KNOWN_GOOD
+                               : used    ? line
+                                         : -1,
+                               line, *fault};
+  return predictor_view(s->predictor, &condition, view);
+}
+
+// A hunt is always by the known-good microphone.
+static bool
+walks(Check check, bool is_walked)
+{
+  return is_walked || check.sort == CHECK_HUNT;
+}
+
+static bool
+differs(const Situation* s, int line, Check check, const View* good, const View* bad, int key)
+{
+  const Plant* const plant = s->plant;
+  if (bad->is_anything || predict_shows(plant, line, check, bad, bad) ==
+                            predict_shows(plant, line, check, good, good)) {
+    return false;
+  }
+  return predict_prob(plant, line, check, bad, bad, key) <=
+         PASS_SHOWN_RATIO * predict_prob(plant, line, check, good, good, key);
+}
+
+Status
+pass_shows(const Situation* s, const Seen* seen, const Fault* fault, bool* shows)
+{
+  const View* good = NULL;
+  const View* bad = NULL;
+  const bool walked = walks(seen->check, seen->is_walked);
+  *shows = false;
+  if (seen->check.sort == CHECK_SWAP) {
+    return STATUS_OK; // What a repair did is no look at the part
+  }
+  Status st = STATUS_OK;
+  TRY(st, view_of(s, seen->line, walked, &nothing, &good));
+  TRY(st, view_of(s, seen->line, walked, fault, &bad));
+  *shows = differs(s, seen->line, seen->check, good, bad, seen->key);
+  return STATUS_OK;
+}
+
+Status
+pass_seen(const Situation* s, int line, const Fault* fault, bool* is_seen)
+{
+  Status st = STATUS_OK;
+  bool any = false;
+  for (int i = 0; i < s->n_seen && !any; ++i) {
+    if (s->seen[i].line == line) {
+      TRY(st, pass_shows(s, &s->seen[i], fault, &any));
+    }
+  }
+  *is_seen = any;
+  return STATUS_OK;
+}
+
+Status
+pass_would_see(const Situation* s, int line, Check check, bool is_walked, const Fault* fault,
+               bool* sees)
+{
+  const View* good = NULL;
+  const View* bad = NULL;
+  const bool walked = walks(check, is_walked);
+  Status st = STATUS_OK;
+  TRY(st, view_of(s, line, walked, &nothing, &good));
+  TRY(st, view_of(s, line, walked, fault, &bad));
+  *sees = differs(s, line, check, good, bad, predict_shows(s->plant, line, check, good, good));
+  return STATUS_OK;
+}
+
+Status
+pass_good_key(const Situation* s, int line, PassWay way, int desk, int* key)
+{
+  const View* good = NULL;
+  Status st = STATUS_OK;
+  TRY(st, view_of(s, line, pass_is_bare(way), &nothing, &good));
+  *key = predict_shows(s->plant, line, pass_check(way, desk), good, good);
+  return STATUS_OK;
+}
+
+// ---- What would see the rest ----
+
+enum { MAX_CHECKS = 5 * PLANT_DESKS + 8 };
+
+static void
+add_check(const Situation* s, int line, PassCheck* checks, int* n, CheckSort sort, int desk,
+          double seconds)
+{
+  int unplug[HARM_MAX_UNPLUG];
+  int n_unplug = 0;
+  const Check check = {sort, desk};
+  if (harm_allows(s, line, check, unplug, &n_unplug)) {
+    checks[(*n)++] = (PassCheck){check, seconds + 10.0 * n_unplug};
+  }
+}
+
+static int
+list_checks(const Situation* s, int line, PassCheck checks[MAX_CHECKS])
+{
+  const Plant* const plant = s->plant;
+  const bool used = plant_input(plant, s->act, line) != NULL;
+  const double listen = plant_time_s(plant, "see which channel is silent", 5.0);
+  const double settings = plant_time_s(plant, "look at one channel at a desk", 10.0);
+  const double read = plant_time_s(plant, "read a tester", 3.0);
+  const double tester = plant_time_s(plant, "plug a tester in one end", 10.0) + read +
+                        plant_time_s(plant, "phantom on and settled", 2.0);
+  int n = 0;
+  for (int d = 0; d < plant->n_desks; ++d) {
+    if (plant->lines[line].desk_input[d]) {
+      add_check(s, line, checks, &n, CHECK_LEVEL, d, listen);
+      add_check(s, line, checks, &n, CHECK_LOOK, d, settings);
+      add_check(s, line, checks, &n, CHECK_HUM, d, listen);
+      add_check(s, line, checks, &n, CHECK_CRACKLE, d, settings);
+      add_check(s, line, checks, &n, CHECK_POLARITY, d, settings);
+    }
+  }
+  if (plant_is_digital(plant, line)) {
+    add_check(s, line, checks, &n, CHECK_BOX, -1,
+              plant_time_s(plant, "look at the lamps of a box", 8.0));
+  }
+  if (plant_kit(plant, "hand meter")) {
+    const double meter = plant_time_s(plant, "measure volts or ohms", 15.0);
+    add_check(s, line, checks, &n, CHECK_VOLTS, -1, meter);
+    add_check(s, line, checks, &n, CHECK_OHMS, -1, meter);
+  }
+  if (plant_kit(plant, "lamp tester") && plant_own_tester(plant, 3)) {
+    add_check(s, line, checks, &n, CHECK_LAMPS, -1, tester);
+    if (used) {
+      add_check(s, line, checks, &n, CHECK_FLEX, -1,
+                plant_time_s(plant, "flex check", 60.0) + tester);
+    }
+    if (used && plant_kit(plant, "sender") && predict_can_send(plant)) {
+      add_check(s, line, checks, &n, CHECK_SENT, -1,
+                plant_time_s(plant, "plug a tester in both ends", 30.0) + read);
+    }
+  }
+  return n;
+}
+
+Status
+pass_line(const Situation* s, Arena* arena, int line, PassLine* line_out)
+{
+  const int n_locals = s->model.n_locals[line];
+  PassFault* const faults = arena_array(arena, (size_t)n_locals, sizeof(PassFault));
+  PassCheck* const checks = arena_array(arena, MAX_CHECKS, sizeof(PassCheck));
+  double* const now = arena_array(arena, (size_t)n_locals, sizeof(double));
+  double rate[MAX_CHECKS] = {0};
+  if (!faults || !checks || !now) {
+    return STATUS_NO_MEMORY;
+  }
+  PassLine out = {faults, 0, checks, list_checks(s, line, checks), -1};
+  belief_locals(s->belief, line, now);
+  Status st = STATUS_OK;
+  for (int i = 0; i < n_locals; ++i) {
+    const Fault* const f = &s->locals[line][i];
+    if (f->part == PART_ELSE) {
+      continue;
+    }
+    PassFault* const one = &faults[out.n++];
+    *one = (PassFault){f, now[i], false, -1};
+    TRY(st, pass_seen(s, line, f, &one->is_seen));
+    for (int k = 0; k < out.n_checks && !one->is_seen; ++k) {
+      bool sees = false;
+      TRY(st, pass_would_see(s, line, checks[k].check, false, f, &sees));
+      rate[k] += sees ? one->prob / checks[k].seconds : 0.0;
+      if (sees && (one->best < 0 || checks[k].seconds < checks[one->best].seconds)) {
+        one->best = k;
+      }
+    }
+  }
+  for (int k = 0; k < out.n_checks; ++k) {
+    if (rate[k] > 0.0 && (out.best < 0 || rate[k] > rate[out.best])) {
+      out.best = k;
+    }
+  }
+  *line_out = out;
+  return STATUS_OK;
+}

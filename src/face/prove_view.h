@@ -1,0 +1,29 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#pragma once
+
+#include "day/prove.h"
+#include "face/json.h"
+#include "face/show_open.h"
+#include "face/tell.h"
+
+/*
+  Proving, for other programs; and its ready-made facts as tellings.
+*/
+
+/// What the options ask for: --way, --from, --go and the box in the second word.
+/// @return STATUS_BAD_INPUT with what there is.
+Status
+prove_ask(const Face* face, const OpenShow* show, ProveAsk* ask);
+
+/// The whole answer of `prove --json`.
+Status
+prove_answer(const Face* face, const OpenShow* show, const ProveAsk* ask, const Prove* prove);
+
+/// The answer of `prove --hunt LINE --json`.
+Status
+prove_hunt_answer(const Face* face, const OpenShow* show, int line, const ProveHunt* hunt);
+
+/// A fact as it is told; `answer` is what a key asked for, NULL = nothing. Texts in face->arena.
+/// @return STATUS_NO_MEMORY.
+Status
+prove_telling(const Face* face, const ProveFact* fact, const char* answer, Telling* telling);
