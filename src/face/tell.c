@@ -598,6 +598,7 @@ make_change(const Face* face, OpenShow* show, const Telling* telling, Told* told
                              .from = before};
       told->kind = FACT_MOVED;
       told->body = body;
+      return STATUS_OK; // The body has no `what` any more
     }
   }
   return STATUS_OK;
