@@ -125,9 +125,9 @@ add_parts(const Plant* plant, const Parts* p, int n_pairs, Locals* l)
               {FAIL_REVERSED, "reversed", 0.06}};
   for (size_t i = 0; i < sizeof(runs) / sizeof(runs[0]); ++i) {
     const double w = weight(plant, runs[i].row, runs[i].usual);
-    add(l, WRONG_PART, runs[i].mode, PART_CABLE, 0, -1, 0.5 * w);
+    add(l, WRONG_PART, runs[i].mode, FAIL_AT_CABLE, 0, -1, 0.5 * w);
     for (int k = 1; k < p->n_boxes; ++k) {
-      add(l, WRONG_PART, runs[i].mode, PART_LINK, k, -1, 0.5 * w / (p->n_boxes - 1) / n_pairs);
+      add(l, WRONG_PART, runs[i].mode, FAIL_AT_LINK, k, -1, 0.5 * w / (p->n_boxes - 1) / n_pairs);
     }
   }
   const double driver = weight(plant, "driver open", 0.12);
@@ -135,10 +135,10 @@ add_parts(const Plant* plant, const Parts* p, int n_pairs, Locals* l)
   const double missing = weight(plant, "box missing", 0.06);
   const double turned = weight(plant, "driver reversed", 0.03);
   for (int k = 1; k <= p->n_boxes; ++k) {
-    add(l, WRONG_PART, FAIL_OPEN, PART_DRIVER, k, -1, driver / p->n_boxes);
-    add(l, WRONG_PART, FAIL_SHORT, PART_DRIVER, k, -1, shorted / p->n_boxes);
-    add(l, WRONG_PART, FAIL_OPEN, PART_BOX, k, -1, n_pairs > 1 ? 0.0 : missing / p->n_boxes);
-    add(l, WRONG_PART, FAIL_REVERSED, PART_BOX, k, -1, turned / p->n_boxes);
+    add(l, WRONG_PART, FAIL_OPEN, FAIL_AT_DRIVER, k, -1, driver / p->n_boxes);
+    add(l, WRONG_PART, FAIL_SHORT, FAIL_AT_DRIVER, k, -1, shorted / p->n_boxes);
+    add(l, WRONG_PART, FAIL_OPEN, FAIL_AT_BOX, k, -1, n_pairs > 1 ? 0.0 : missing / p->n_boxes);
+    add(l, WRONG_PART, FAIL_REVERSED, FAIL_AT_BOX, k, -1, turned / p->n_boxes);
   }
 }
 
@@ -153,23 +153,23 @@ locals_of(Arena* arena, const Plant* plant, const Parts* parts, int circuit, Loc
   }
   l->n = 1;
   l->wrongs[0] = (Wrong){.sort = WRONG_NONE, .other = -1};
-  add(l, WRONG_CHANNEL, FAIL_NONE, PART_CABLE, 0, -1, weight(plant, "channel off", 0.10));
+  add(l, WRONG_CHANNEL, FAIL_NONE, FAIL_AT_CABLE, 0, -1, weight(plant, "channel off", 0.10));
   if (parts[circuit].n_boxes > 0) {
     int set[SET_MAX];
     add_parts(plant, &parts[circuit], outputs_cable(plant, circuit, set, SET_MAX), l);
   }
   if (c->mix) { // Its own return; a zone's drive line is shared and comes below
-    add(l, WRONG_DRIVE_LEG, FAIL_NONE, PART_CABLE, 0, -1, weight(plant, "drive leg open", 0.08));
-    add(l, WRONG_DRIVE_DEAD, FAIL_NONE, PART_CABLE, 0, -1, weight(plant, "drive dead", 0.08));
+    add(l, WRONG_DRIVE_LEG, FAIL_NONE, FAIL_AT_CABLE, 0, -1, weight(plant, "drive leg open", 0.08));
+    add(l, WRONG_DRIVE_DEAD, FAIL_NONE, FAIL_AT_CABLE, 0, -1, weight(plant, "drive dead", 0.08));
     for (int i = 0; i < plant->n_outputs; ++i) {
       const int apart = abs(plant->outputs[i].mix - c->mix);
       if (plant->outputs[i].mix && apart == 1) { // Beside it on the panel
-        add(l, WRONG_DRIVE_OTHER, FAIL_NONE, PART_CABLE, 0, i,
+        add(l, WRONG_DRIVE_OTHER, FAIL_NONE, FAIL_AT_CABLE, 0, i,
             weight(plant, "drive swapped", 0.08));
       }
     }
   }
-  add(l, WRONG_ELSE, FAIL_NONE, PART_CABLE, 0, -1, ELSE_SHARE);
+  add(l, WRONG_ELSE, FAIL_NONE, FAIL_AT_CABLE, 0, -1, ELSE_SHARE);
   double sum = 0.0;
   for (int i = 1; i < l->n; ++i) {
     sum += l->prob[i];
@@ -330,7 +330,7 @@ share_cables(const Plant* plant, const Parts* parts, Shares* s)
         const int links = parts[set[a]].n_boxes - 1;
         for (int at = 0; at <= links; ++at) {
           const int who[] = {set[a], set[b]};
-          const FailPart part = at ? PART_LINK : PART_CABLE;
+          const FailPart part = at ? FAIL_AT_LINK : FAIL_AT_CABLE;
           const Wrong wrongs[] = {{WRONG_PART, {FAIL_CROSSED, part, at, &parts[set[b]]}, set[b]},
                                   {WRONG_PART, {FAIL_CROSSED, part, at, &parts[set[a]]}, set[a]}};
           TRY(st,
@@ -347,7 +347,8 @@ share_cables(const Plant* plant, const Parts* parts, Shares* s)
       for (int link = 0; link < (at < n_boxes ? 2 : 1); ++link) {
         Wrong wrongs[SET_MAX];
         for (int k = 0; k < n; ++k) {
-          wrongs[k] = (Wrong){WRONG_PART, {FAIL_OPEN, link ? PART_LINK : PART_BOX, at, NULL}, -1};
+          wrongs[k] =
+            (Wrong){WRONG_PART, {FAIL_OPEN, link ? FAIL_AT_LINK : FAIL_AT_BOX, at, NULL}, -1};
         }
         TRY(st,
             add_shared(s, set, wrongs, n,
@@ -629,8 +630,10 @@ stand(Arena* arena, Outputs* o, const Fold* fold, OutputStanding* standing)
       const bool own = r->circuit == i;
       // Told of the amplifier or the zone it counts for all of them
       const OutputCircuit* const other = &o->plant->outputs[r->circuit];
-      const bool amp = (r->check == OUT_PRESET || r->check == OUT_LIGHT) && c->amp[0] &&
-                       text_same(other->amp, c->amp);
+      const bool amp =
+        ((r->check == OUT_PRESET && (r->is_group || text_same(c->preset, other->preset))) ||
+         r->check == OUT_LIGHT) &&
+        c->amp[0] && text_same(other->amp, c->amp);
       const bool zone = (r->check == OUT_TONE || r->check == OUT_HUM) && c->zone && !c->mix &&
                         !other->mix && other->zone == c->zone;
       s->is_noted = s->is_noted || (own && r->check == OUT_REPAIR && r->fix == FIX_NOTE);
@@ -803,15 +806,15 @@ outputs_fault_text(const Outputs* o, Arena* arena, int circuit, const Wrong* w)
   }
   switch (w->fail.mode) {
     case FAIL_OPEN:
-      return w->fail.part == PART_DRIVER ? "driver open"
-             : w->fail.part == PART_BOX  ? "box missing"
-             : w->fail.part == PART_LINK ? "link out"
+      return w->fail.part == FAIL_AT_DRIVER ? "driver open"
+             : w->fail.part == FAIL_AT_BOX  ? "box missing"
+             : w->fail.part == FAIL_AT_LINK ? "link out"
              : c->n_poles ? arena_format(arena, "open %s", output_pole_text(c->poles[0]))
                           : "open";
     case FAIL_HIGH:
       return "high";
     case FAIL_SHORT:
-      return w->fail.part == PART_DRIVER ? "driver short" : "short";
+      return w->fail.part == FAIL_AT_DRIVER ? "driver short" : "short";
     case FAIL_REVERSED:
       return "reversed";
     case FAIL_CROSSED:
@@ -827,9 +830,9 @@ outputs_part_text(const Outputs* o, Arena* arena, int circuit, const Wrong* w)
   const OutputCircuit* const c = &o->plant->outputs[circuit];
   switch (w->sort) {
     case WRONG_PART:
-      return w->fail.part == PART_CABLE  ? "cable"
-             : w->fail.part == PART_LINK ? arena_format(arena, "link %d", w->fail.at)
-                                         : arena_format(arena, "box %d", w->fail.at);
+      return w->fail.part == FAIL_AT_CABLE  ? "cable"
+             : w->fail.part == FAIL_AT_LINK ? arena_format(arena, "link %d", w->fail.at)
+                                            : arena_format(arena, "box %d", w->fail.at);
     case WRONG_NOT_MADE:
       return "cable";
     case WRONG_PRESET:

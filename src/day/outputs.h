@@ -98,7 +98,8 @@ typedef struct {
   int key;    ///< As the check's words; for OUT_OHMS 0
   double ohm; ///< OUT_OHMS: leads taken off, INFINITY = open; else 0
   OutputFix fix;
-  size_t order; ///< In the log
+  size_t order;  ///< In the log
+  bool is_group; ///< Told of an amplifier or a zone: of all its circuits
 } OutputSeen;
 
 typedef struct {
@@ -273,6 +274,12 @@ typedef struct {
 /// The next steps for a circuit. None when it is proven. Words in `arena`.
 Status
 outputs_advise(const Outputs* outputs, Arena* arena, int circuit, OutputAdvice* advice);
+
+/// The step of a routine check, whoever asks for it: the same words and cautions, and the step that
+/// makes it ready where the plug is not as it must be. Words in `arena`.
+Status
+outputs_routine(const Outputs* outputs, Arena* arena, int circuit, OutputCheck check, int at,
+                OutputStep* step);
 
 /// The caution of a check or a repair of a circuit; static text.
 const char*

@@ -22,7 +22,7 @@
 #define RANGE_OHM 40.0 // What a misreading may show instead
 #define OPEN_OHM_RATIO 0.97
 
-static const Fail no_fail = {FAIL_NONE, PART_CABLE, 0, NULL};
+static const Fail no_fail = {FAIL_NONE, FAIL_AT_CABLE, 0, NULL};
 
 static double
 misread(const Plant* plant, OutputCheck check)
@@ -153,12 +153,13 @@ plays_of(const Outputs* o, int circuit, const Wrong* w, int box, double s[PLAYS_
           up += v.sign[k] > 0;
           down += v.sign[k] < 0;
         }
-        from = sum <= 0.0   ? silent
-               : up && down ? folded
-               : sum < n - 1e-9
-                 ? (w->fail.part == PART_DRIVER && o->parts[circuit].n_drivers > 1 ? rough : less)
-               : v.volts_ratio < 0.9 ? bad_contact
-                                     : right;
+        from =
+          sum <= 0.0   ? silent
+          : up && down ? folded
+          : sum < n - 1e-9
+            ? (w->fail.part == FAIL_AT_DRIVER && o->parts[circuit].n_drivers > 1 ? rough : less)
+          : v.volts_ratio < 0.9 ? bad_contact
+                                : right;
       }
       break;
     default:
@@ -225,7 +226,7 @@ shares_of(const Outputs* o, int circuit, const Wrong* w, OutputCheck check, int 
     case OUT_NAME: {
       const bool silent = w->sort == WRONG_OFF || w->sort == WRONG_CHANNEL ||
                           w->sort == WRONG_DRIVE_DEAD || w->sort == WRONG_NOT_MADE ||
-                          (w->sort == WRONG_PART && w->fail.part == PART_CABLE &&
+                          (w->sort == WRONG_PART && w->fail.part == FAIL_AT_CABLE &&
                            (w->fail.mode == FAIL_OPEN || w->fail.mode == FAIL_SHORT));
       s[NAME_YES] = w->sort == WRONG_DRIVE_OTHER || w->sort == WRONG_PLUGS ? 0.03
                     : silent                                               ? 0.02
@@ -330,12 +331,12 @@ outputs_fixes(OutputFix fix, int at, const Wrong* w)
       return 0.0;
   }
   switch (f->part) {
-    case PART_CABLE:
+    case FAIL_AT_CABLE:
       // A plug that was not turned home reads open
       return fix == FIX_CABLE                                                    ? 0.98
              : fix == FIX_PLUG && (f->mode == FAIL_OPEN || f->mode == FAIL_HIGH) ? 0.5
                                                                                  : 0.0;
-    case PART_LINK:
+    case FAIL_AT_LINK:
       return fix == FIX_LINK && at == f->at ? 0.98 : 0.0;
     default:
       return fix == FIX_BOX && at == f->at ? 0.95 : 0.0;

@@ -542,12 +542,65 @@ tell_note(const Trouble* t, OutputStep* step)
   return s.say && s.why ? STATUS_OK : STATUS_NO_MEMORY;
 }
 
+// A check as a step; where its plug is not as it must be, the step that makes it so.
+static Status
+tell_check_step(const Outputs* o, Arena* arena, int circuit, OutputCheck check, int at,
+                OutputStep* step)
+{
+  const OutputCircuit* const c = &o->plant->outputs[circuit];
+  const bool unplugged = o->standing[circuit].is_unplugged;
+  const bool wants_out = check == OUT_OHMS;
+  const bool wants_in =
+    check == OUT_PLAYS || check == OUT_PULSE || check == OUT_SUM || check == OUT_NAME;
+  OutputStep s = *step;
+  s.circuit = circuit;
+  s.name = c->name;
+  s.for_what = "";
+  s.at = "";
+  s.check_sort = check;
+  s.at_number = at;
+  if (!c->transmitter[0] && ((wants_out && !unplugged) || (wants_in && unplugged))) {
+    s.does = OUTPUT_DOES_ASK;
+    s.name = c->amp[0] ? c->amp : c->name;
+    s.check = OUTPUTS_MARK;
+    s.for_what = outputs_check_word(check);
+    s.say = say_ask(o, arena, circuit, wants_out);
+    s.readings[s.n_readings++] = wants_out ? OUTPUTS_UNPLUGGED : OUTPUTS_PLUGGED;
+  } else {
+    s.does = OUTPUT_DOES_CHECK;
+    s.check = outputs_check_word(check);
+    s.at = outputs_at_text(arena, check, at);
+    s.say = say_check(o, arena, circuit, check, at);
+    for (int k = 0; outputs_key_word(check, k) && s.n_readings < OUTPUT_MAX_READINGS; ++k) {
+      s.readings[s.n_readings++] = outputs_key_word(check, k);
+    }
+  }
+  s.caution = outputs_caution(c, s.does, check, FIX_PRESET);
+  if (!s.say || !s.check || !s.at) {
+    return STATUS_NO_MEMORY;
+  }
+  *step = s;
+  return STATUS_OK;
+}
+
+Status
+outputs_routine(const Outputs* o, Arena* arena, int circuit, OutputCheck check, int at,
+                OutputStep* step)
+{
+  OutputStep s = {.why = "Next on the round.", .seconds = 15.0};
+  Status st;
+  TRY(st, tell_check_step(o, arena, circuit, check, at, &s));
+  *step = s;
+  return STATUS_OK;
+}
+
 static Status
 tell(const Trouble* t, const PolicyChoice* choice, OutputStep* step)
 {
   const Outputs* const o = t->o;
   const OutputCircuit* const c = &o->plant->outputs[t->circuit];
   OutputStep s = {.circuit = t->circuit, .name = c->name, .for_what = "", .at = ""};
+  Status st = STATUS_OK;
   s.seconds = choice->action.own_s;
   s.why = why_of(t);
   if (choice->action.kind == POLICY_REPAIR) {
@@ -563,35 +616,13 @@ tell(const Trouble* t, const PolicyChoice* choice, OutputStep* step)
     s.caution = outputs_caution(c, s.does, OUT_REPAIR, f->fix);
   } else {
     const Plan* const p = &t->plans[choice->action.index];
-    const bool unplugged = o->standing[t->circuit].is_unplugged;
-    const bool wants_out = p->check == OUT_OHMS;
-    const bool wants_in =
-      p->check == OUT_PLAYS || p->check == OUT_PULSE || p->check == OUT_SUM || p->check == OUT_NAME;
-    s.check_sort = p->check;
-    s.at_number = p->at;
-    if (!c->transmitter[0] && ((wants_out && !unplugged) || (wants_in && unplugged))) {
-      s.does = OUTPUT_DOES_ASK;
-      s.name = c->amp[0] ? c->amp : c->name;
-      s.check = OUTPUTS_MARK;
-      s.for_what = outputs_check_word(p->check);
-      s.say = say_ask(o, t->arena, t->circuit, wants_out);
-      s.readings[s.n_readings++] = wants_out ? OUTPUTS_UNPLUGGED : OUTPUTS_PLUGGED;
-    } else {
-      s.does = OUTPUT_DOES_CHECK;
-      s.check = outputs_check_word(p->check);
-      s.at = outputs_at_text(t->arena, p->check, p->at);
-      s.say = say_check(o, t->arena, t->circuit, p->check, p->at);
-      for (int k = 0; outputs_key_word(p->check, k) && s.n_readings < OUTPUT_MAX_READINGS; ++k) {
-        s.readings[s.n_readings++] = outputs_key_word(p->check, k);
-      }
-    }
-    s.caution = outputs_caution(c, s.does, p->check, FIX_PRESET);
+    TRY(st, tell_check_step(o, t->arena, t->circuit, p->check, p->at, &s));
   }
-  if (!s.say || !s.why || !s.check || !s.at) {
+  if (!s.say || !s.why || !s.check) {
     return STATUS_NO_MEMORY;
   }
   *step = s;
-  return STATUS_OK;
+  return st;
 }
 
 // Paper before cable: the name of a preset costs seconds and no plug, so it is read before ohms or

@@ -305,6 +305,7 @@ outputs_read(const Plant* plant, const char* circuit, const char* check, const c
                        "%s is told of one circuit at a time, as in \"%s %s=...\".", check, c->name,
                        check);
     }
+    out.is_group = !(of & OF_CIRCUIT);
     TRY(st, out.check == OUT_REPAIR ? STATUS_OK : place_of(c, at, &out, error));
     TRY(st, out.check == OUT_OHMS ? ohms_of(reading, &out, error)
                                   : key_of(plant, c, reading, &out, error));

@@ -122,6 +122,10 @@ static const ArgsOption options[] = {
   {"choose", NULL, "sockets may be chosen anew, except those of vocals", FLAG(choose)},
   {"done", "STEP", "this step is done, as in B3 or \"mute foh\"", TEXT(done)},
   {"begin", NULL, "the change begins anew: what was told of it before does not count", FLAG(begin)},
+  {"enter", NULL, "one reading of ohms after the other, in walking order", FLAG(enter)},
+  {"card", NULL, "the loudspeaker card, to be filled in by hand", FLAG(card)},
+  {"loss", "DB", "what the cable may take (usual: 0.5 dB)", NUMBER(loss_db, 0.05, 12.0)},
+  {"volts", "V", "volts rms the power is worked out for (usual: 20)", NUMBER(volts, 0.1, 200.0)},
   {"csv", "FILE", "with --heap: where the verdicts go (usual: heap.csv)", TEXT(csv)},
 };
 enum { N_OPTIONS = sizeof(options) / sizeof(options[0]), FIRST_VAL = 256 };

@@ -98,6 +98,10 @@ typedef struct {
   double insulation_mohm; ///< -1 = not given
   int awg;                ///< -1 = not given
   int flex;               ///< Breaks counted; -1 = not given
+  // outputs
+  bool enter, card;
+  double loss_db; ///< 0 = not given
+  double volts;   ///< 0 = not given
   // rehearse
   int n_runs;   ///< --auto; 0 = not given
   int seed;     ///< -1 = not given

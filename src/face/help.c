@@ -129,6 +129,20 @@ static const Page pages[] = {
    "of the same change before, at a rehearsal. \"bare lines\" as an ACT means nothing is plugged.",
    "a source of the next act has no socket, or it does not fit in the time",
    "linewalk change day.show act2 act3"},
+  {"outputs", "SHOW [NAME [CHECK=READING]] [--at PLACE] [--enter] [--card]",
+   "loudspeaker circuits and monitor mixes: what each should read, what it read, what to do",
+   "NAME is a circuit (1.2H), a mix (\"mix 3\"), an amplifier (AL1) or a zone (\"zone 3\"). "
+   "Without "
+   "one all circuits by zone and the next step; with one what it should read and why, how far from "
+   "its like it is, load, cable and power, and what each fault would read. CHECK=READING writes it "
+   "down: ohms 1.62, open, short (--at amp, cable, \"link 1\"); preset its name; tone normal, low, "
+   "nothing or decibels (zone); hum none, audible, loud; light fine, protects, dark; name yes, "
+   "nothing, on OTHER; plays right, nothing, quiet, dull, on OTHER (--at \"box 2\"); pulse same, "
+   "inverted, nothing; sum louder, weaker; \"swap link 1\" better, same; amplifier unplugged, "
+   "plugged; meter leads=0.12; air celsius=31. Ohms are taken only where the amplifier is told to "
+   "be unplugged. --enter walks a meter through all of them, one number and Enter each. --card is "
+   "the card to fill in by hand.",
+   "a circuit asked about is suspect or bad", "linewalk outputs day.show 1.2H"},
   {"next", "SHOW [LINE] [--minutes M] [--give]", "the step to take now, for each free person",
    "Says the next step for LINE, or for the worst lines and everybody who is free, with its "
    "caution first, why, how long, and which readings it can give. Lines that one thing took down "

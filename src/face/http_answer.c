@@ -35,6 +35,7 @@ static const Question questions[] = {
   {"now", {NULL}, "", true, false},
   {"change", {"from", "to"}, "minutes hands choose", true, true},
   {"compare", {NULL}, "rows order", true, false},
+  {"outputs", {"circuit?"}, "loss volts", true, false},
   {"kit", {NULL}, "", true, false},
   {"facts", {"after?", "line?", "limit?"}, "", true, false},
   {"judge",

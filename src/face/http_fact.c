@@ -22,6 +22,7 @@ typedef struct {
 } WholeMember;
 
 static const TextMember texts[] = {
+  {"circuit", offsetof(Telling, circuit), FACT_WORD_BYTES},
   {"check", offsetof(Telling, check), FACT_WORD_BYTES},
   {"reading", offsetof(Telling, reading), FACT_WORD_BYTES},
   {"at", offsetof(Telling, at), FACT_WORD_BYTES},
@@ -46,9 +47,9 @@ static const WholeMember wholes[] = {
 };
 
 static const char* const keys[] = {
-  "id",      "verb", "age_s", "act",  "line",   "check", "reading", "at",     "place",
-  "what",    "item", "why",   "step", "of",     "fact",  "seconds", "breaks", "count",
-  "because", "to",   "text",  "who",  "urgent", "from",  "lines",   NULL};
+  "id",      "verb", "age_s", "act",  "line",   "check", "reading", "at",      "place",
+  "what",    "item", "why",   "step", "of",     "fact",  "seconds", "breaks",  "count",
+  "because", "to",   "text",  "who",  "urgent", "from",  "lines",   "circuit", NULL};
 
 static const char* const verbs[] = {
 #define FACT_VERB(name, word) word,
@@ -170,11 +171,21 @@ bool
 http_fact_is_same(const HttpFact* fact, const FoldFact* known)
 {
   static const FactKind kinds[TELL_COUNT] = {
-    [TELL_SAW] = FACT_READING,    [TELL_PLUG] = FACT_PLUGGED,    [TELL_TAPE] = FACT_TAPED_OFF,
-    [TELL_CLEAR] = FACT_CLEARED,  [TELL_UNDO] = FACT_VOIDED,     [TELL_NOW] = FACT_ACT_IN_FORCE,
-    [TELL_KIT] = FACT_KIT,        [TELL_TAKE] = FACT_STEP_TAKEN, [TELL_REFUSE] = FACT_STEP_REFUSED,
-    [TELL_READ] = FACT_DESK_READ, [TELL_HOLDS] = FACT_HOLDS,     [TELL_PASS] = FACT_PASS_BEGUN,
-    [TELL_READY] = FACT_READY,    [TELL_SKIP] = FACT_SKIPPED,
+    [TELL_SAW] = FACT_READING,
+    [TELL_PLUG] = FACT_PLUGGED,
+    [TELL_TAPE] = FACT_TAPED_OFF,
+    [TELL_CLEAR] = FACT_CLEARED,
+    [TELL_UNDO] = FACT_VOIDED,
+    [TELL_NOW] = FACT_ACT_IN_FORCE,
+    [TELL_KIT] = FACT_KIT,
+    [TELL_TAKE] = FACT_STEP_TAKEN,
+    [TELL_REFUSE] = FACT_STEP_REFUSED,
+    [TELL_READ] = FACT_DESK_READ,
+    [TELL_HOLDS] = FACT_HOLDS,
+    [TELL_PASS] = FACT_PASS_BEGUN,
+    [TELL_READY] = FACT_READY,
+    [TELL_SKIP] = FACT_SKIPPED,
+    [TELL_OUTPUT] = FACT_OUTPUT_READING,
   };
   const Telling* const t = &fact->telling;
   const FactBody* const b = &known->body;
@@ -191,7 +202,7 @@ http_fact_is_same(const HttpFact* fact, const FoldFact* known)
   if (kind == FACT_PASS_BEGUN && !agrees(t->what, b->how)) {
     return false;
   }
-  return kind == kinds[t->sort] && agrees(t->check, b->check) && agrees(t->reading, b->reading) &&
-         agrees(t->item, kind == FACT_KIT ? b->kit : b->item) && agrees(t->step, b->step) &&
-         agrees(t->text, b->text) && agrees(t->of, b->id);
+  return kind == kinds[t->sort] && agrees(t->check, b->check) && agrees(t->circuit, b->circuit) &&
+         agrees(t->reading, b->reading) && agrees(t->item, kind == FACT_KIT ? b->kit : b->item) &&
+         agrees(t->step, b->step) && agrees(t->text, b->text) && agrees(t->of, b->id);
 }

@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "face/http_writer.h"
 
+#include "base/text.h"
+
 #include "face/http_fact.h"
 #include "face/http_log.h"
 #include "face/http_new.h"
@@ -89,11 +91,13 @@ publish(HttpWriter* writer, bool is_opened)
   free(stage);
 }
 
-// Whether what is checked hangs on a fact of this kind.
+// Whether what is checked hangs on this fact: ohms do on an amplifier that is unplugged.
 static bool
-makes_stale(FactKind kind)
+makes_stale(const Told* told)
 {
-  return kind == FACT_LIST_IMPORTED || kind == FACT_KIT || kind == FACT_ACT_IN_FORCE ||
+  const FactKind kind = told->kind;
+  const bool is_mark = kind == FACT_OUTPUT_READING && text_same(told->body.check, "amplifier");
+  return is_mark || kind == FACT_LIST_IMPORTED || kind == FACT_KIT || kind == FACT_ACT_IN_FORCE ||
          kind == FACT_VOIDED || kind == FACT_TAPED_OFF || kind == FACT_CLEARED ||
          kind == FACT_MOVED;
 }
@@ -291,7 +295,7 @@ take_one(Batch* batch, const HttpRequest* request, Outcome* outcome, Error* erro
     return STATUS_OK;
   }
   TRY(st, gather(batch, request, outcome, &told));
-  writer->is_stale = writer->is_stale || makes_stale(told.kind);
+  writer->is_stale = writer->is_stale || makes_stale(&told);
   return STATUS_OK;
 }
 

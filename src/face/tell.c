@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "day/mark.h"
+#include "day/outputs.h"
 #include "day/pass.h"
 #include "day/plugged.h"
 #include "day/readback.h"
@@ -666,6 +667,58 @@ make_skip(const Face* face, OpenShow* show, const Telling* telling, Told* told)
   return STATUS_OK;
 }
 
+// ---- output ----
+
+// Ohms on a circuit that may be live hurt people and meters: no such reading is taken.
+static Status
+refuse_live(const Face* face, const OpenShow* show, const OutputSeen* seen)
+{
+  const OutputCircuit* const c = &show->plant.outputs[seen->circuit];
+  if (c->transmitter[0]) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "%s ends in %s: there are no ohms to read.", c->name, c->transmitter);
+  }
+  if (outputs_unplugged(&show->plant, &show->fold, seen->circuit)) {
+    return STATUS_OK;
+  }
+  const char* const amp = c->amp[0] ? c->amp : c->name;
+  return error_set(
+    face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+    "%s is not told to be unplugged, so %s may be live (outputs can exceed 50 V rms): no "
+    "ohms are taken there. Mute it, pull its loudspeaker plug, and say \"%s "
+    "amplifier=unplugged\" first.",
+    amp, c->name, amp);
+}
+
+static Status
+make_output(const Face* face, OpenShow* show, const Telling* telling, Told* told)
+{
+  OutputSeen seen;
+  int n_about = 0;
+  Status st;
+  if (!telling->circuit || !telling->check || !telling->reading) {
+    return missing(face, telling,
+                   !telling->circuit ? "circuit"
+                   : telling->check  ? "reading"
+                                     : "check");
+  }
+  TRY(st, show_act(face, show, -1));
+  TRY(st, outputs_read(&show->plant, telling->circuit, telling->check, telling->reading,
+                       telling->at, &seen, &n_about, face->error));
+  if (seen.circuit >= 0 && seen.check == OUT_OHMS) {
+    TRY(st, refuse_live(face, show, &seen));
+  }
+  const FactBody body = {.circuit = telling->circuit,
+                         .check = telling->check,
+                         .reading = telling->reading,
+                         .at = telling->at};
+  const char* const at = telling->at ? telling->at : "";
+  *told = (Told){FACT_OUTPUT_READING, body, -1,
+                 or_nothing(arena_format(face->arena, "%s: %s=%s%s%s, written down.", body.circuit,
+                                         body.check, body.reading, at[0] ? " at " : "", at))};
+  return STATUS_OK;
+}
+
 // ---- undo ----
 
 const char*
@@ -675,6 +728,8 @@ tell_said(Arena* arena, const FoldFact* f)
   switch (f->fact.kind) {
     case FACT_READING:
       return arena_format(arena, "line %d: %s=%s", b->line, b->check, b->reading);
+    case FACT_OUTPUT_READING:
+      return arena_format(arena, "%s: %s=%s", b->circuit, b->check, b->reading);
     case FACT_PLUGGED:
       return arena_format(arena, "%s: %s", b->place, b->what[0] ? b->what : "nothing");
     case FACT_TAPED_OFF:
@@ -742,12 +797,13 @@ Status
 tell_check(const Face* face, OpenShow* show, const Telling* telling, Told* told)
 {
   static Status (*const makers[TELL_COUNT])(const Face*, OpenShow*, const Telling*, Told*) = {
-    [TELL_SAW] = make_saw,     [TELL_PLUG] = make_plug,   [TELL_TAPE] = make_tape,
-    [TELL_CLEAR] = make_clear, [TELL_UNDO] = make_undo,   [TELL_NOW] = make_now,
-    [TELL_KIT] = make_kit,     [TELL_TAKE] = make_step,   [TELL_REFUSE] = make_step,
-    [TELL_DONE] = make_step,   [TELL_SAY] = make_say,     [TELL_SEEN] = make_seen,
-    [TELL_READ] = make_read,   [TELL_HOLDS] = make_holds, [TELL_CHANGE] = make_change,
-    [TELL_PASS] = make_pass,   [TELL_READY] = make_ready, [TELL_SKIP] = make_skip,
+    [TELL_SAW] = make_saw,       [TELL_PLUG] = make_plug,   [TELL_TAPE] = make_tape,
+    [TELL_CLEAR] = make_clear,   [TELL_UNDO] = make_undo,   [TELL_NOW] = make_now,
+    [TELL_KIT] = make_kit,       [TELL_TAKE] = make_step,   [TELL_REFUSE] = make_step,
+    [TELL_DONE] = make_step,     [TELL_SAY] = make_say,     [TELL_SEEN] = make_seen,
+    [TELL_READ] = make_read,     [TELL_HOLDS] = make_holds, [TELL_CHANGE] = make_change,
+    [TELL_PASS] = make_pass,     [TELL_READY] = make_ready, [TELL_SKIP] = make_skip,
+    [TELL_OUTPUT] = make_output,
   };
   return (unsigned)telling->sort < TELL_COUNT
            ? makers[telling->sort](face, show, telling, told)

@@ -31,7 +31,8 @@
   X(TELL_CHANGE, "change")                                                                         \
   X(TELL_PASS, "pass")                                                                             \
   X(TELL_READY, "ready")                                                                           \
-  X(TELL_SKIP, "skip")
+  X(TELL_SKIP, "skip")                                                                             \
+  X(TELL_OUTPUT, "output")
 
 typedef enum {
 #define TELL_ENUM(name, word) name,
@@ -44,6 +45,7 @@ typedef enum {
 typedef struct {
   TellSort sort;
   const char* line;    ///< As people call it: number, socket, source
+  const char* circuit; ///< Of TELL_OUTPUT: circuit, mix, amplifier, zone, meter or air
   const char* check;   ///< "move": the line runs on way `reading` now
   const char* reading; ///< For TELL_READ: what differs, NULL or "" = as it should be
   const char* at;      ///< For TELL_READ, TELL_HOLDS, TELL_READY, TELL_SKIP: the desk (or "stage")

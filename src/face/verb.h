@@ -36,6 +36,7 @@ Status verb_clear(const Face* face);
 Status verb_undo(const Face* face);
 Status verb_compare(const Face* face);
 Status verb_change(const Face* face);
+Status verb_outputs(const Face* face);
 Status verb_next(const Face* face);
 Status verb_rescue(const Face* face);
 Status verb_prove(const Face* face);

@@ -91,9 +91,10 @@ build_box(Builder* b, const Parts* parts, int box)
   int all = -1;
   for (int d = 0; d < parts->n_drivers; ++d) {
     const bool first = d == 0;
-    const double coil = first && is_at(b->fail, FAIL_SHORT, PART_DRIVER, box)  ? 0.0
-                        : first && is_at(b->fail, FAIL_OPEN, PART_DRIVER, box) ? (double)INFINITY
-                                                                               : parts->driver_ohm;
+    const double coil = first && is_at(b->fail, FAIL_SHORT, FAIL_AT_DRIVER, box) ? 0.0
+                        : first && is_at(b->fail, FAIL_OPEN, FAIL_AT_DRIVER, box)
+                          ? (double)INFINITY
+                          : parts->driver_ohm;
     const int node = ohm(b, coil * b->coil_factor);
     if (b->driver && parts == b->parts) {
       b->driver[(box - 1) * parts->n_drivers + d] = node;
@@ -104,7 +105,7 @@ build_box(Builder* b, const Parts* parts, int box)
     const int capacitor = network_add(b->net, NETWORK_FARAD, parts->high_f);
     all = parallel(b, all, series(b, capacitor, ohm(b, parts->high_ohm * b->coil_factor)));
   }
-  if (is_at(b->fail, FAIL_OPEN, PART_BOX, box)) {
+  if (is_at(b->fail, FAIL_OPEN, FAIL_AT_BOX, box)) {
     all = series(b, all, ohm(b, INFINITY));
   }
   return all;
@@ -144,7 +145,7 @@ build_from(Builder* b, int box)
   int all = -1;
   for (int k = last; k >= box; --k) {
     int wire = -1;
-    all = all < 0 ? -1 : build_run(b, PART_LINK, k, b->parts->link_ohm, all, &wire);
+    all = all < 0 ? -1 : build_run(b, FAIL_AT_LINK, k, b->parts->link_ohm, all, &wire);
     all = parallel(b, all, build_box(b, crossed && k > f->at ? f->other : b->parts, k));
   }
   return all < 0 ? ohm(b, INFINITY) : all;
@@ -159,8 +160,8 @@ build(const Parts* parts, const Fail* fail, double cable_c, double coil_c, int f
   net->n = 0;
   const int boxes = build_from(&b, from_link + 1);
   const int whole = from_link == 0
-                      ? build_run(&b, PART_CABLE, 0, parts->cable_ohm, boxes, &wire)
-                      : build_run(&b, PART_LINK, from_link, parts->link_ohm, boxes, &wire);
+                      ? build_run(&b, FAIL_AT_CABLE, 0, parts->cable_ohm, boxes, &wire)
+                      : build_run(&b, FAIL_AT_LINK, from_link, parts->link_ohm, boxes, &wire);
   if (cable) {
     *cable = wire;
   }
@@ -181,11 +182,13 @@ static void
 view_boxes(const Parts* parts, const Fail* fail, PartsView* v)
 {
   for (int box = 1; box <= parts->n_boxes; ++box) {
-    const bool behind = fail->part == PART_CABLE || (fail->part == PART_LINK && box > fail->at);
-    const bool itself = (fail->part == PART_BOX || fail->part == PART_DRIVER) && box == fail->at;
+    const bool behind =
+      fail->part == FAIL_AT_CABLE || (fail->part == FAIL_AT_LINK && box > fail->at);
+    const bool itself =
+      (fail->part == FAIL_AT_BOX || fail->part == FAIL_AT_DRIVER) && box == fail->at;
     double share = 1.0;
     int sign = 1;
-    if (fail->mode == FAIL_OPEN && (behind || (itself && fail->part == PART_BOX))) {
+    if (fail->mode == FAIL_OPEN && (behind || (itself && fail->part == FAIL_AT_BOX))) {
       share = 0.0;
     } else if (fail->mode == FAIL_OPEN && itself) {
       share = 1.0 - 1.0 / parts->n_drivers;
@@ -202,7 +205,7 @@ view_boxes(const Parts* parts, const Fail* fail, PartsView* v)
 void
 parts_view(const Parts* parts, const Fail* fail, double cable_c, double coil_c, PartsView* view)
 {
-  static const Fail good = {FAIL_NONE, PART_CABLE, 0, NULL};
+  static const Fail good = {FAIL_NONE, FAIL_AT_CABLE, 0, NULL};
   Network net;
   memset(view, 0, sizeof(*view));
   view->volts_ratio = 1.0;
@@ -221,10 +224,10 @@ parts_view(const Parts* parts, const Fail* fail, double cable_c, double coil_c, 
                               ? network_dc(&net, NULL)
                               : (double)NAN;
   }
-  const bool shorts = is_at(fail, FAIL_SHORT, PART_CABLE, 0);
+  const bool shorts = is_at(fail, FAIL_SHORT, FAIL_AT_CABLE, 0);
   view->far_open_ohm =
     shorts ? 0.5 * parts->cable_ohm * conductor_at_c(1.0, cable_c) : (double)INFINITY;
-  if (is_at(fail, FAIL_HIGH, PART_CABLE, 0) &&
+  if (is_at(fail, FAIL_HIGH, FAIL_AT_CABLE, 0) &&
       build(parts, &good, cable_c, coil_c, 0, &net, NULL, NULL)) {
     view->volts_ratio = network_dc(&net, NULL) / view->amp_ohm;
   }

@@ -55,7 +55,7 @@ parts_of(const OutputCircuit* circuit);
 
 typedef enum {
   FAIL_NONE,
-  FAIL_OPEN,     ///< A pole (PART_CABLE, PART_LINK), a driver (PART_DRIVER), a whole box
+  FAIL_OPEN,     ///< A pole (FAIL_AT_CABLE, FAIL_AT_LINK), a driver (FAIL_AT_DRIVER), a whole box
   FAIL_HIGH,     ///< A contact of PARTS_HIGH_OHM
   FAIL_SHORT,    ///< Pole to pole, or a driver's coil
   FAIL_REVERSED, ///< Plus and minus
@@ -63,7 +63,7 @@ typedef enum {
   FAIL_SOMETHING_ELSE
 } FailMode;
 
-typedef enum { PART_CABLE, PART_LINK, PART_BOX, PART_DRIVER } FailPart;
+typedef enum { FAIL_AT_CABLE, FAIL_AT_LINK, FAIL_AT_BOX, FAIL_AT_DRIVER } FailPart;
 
 typedef struct {
   FailMode mode;

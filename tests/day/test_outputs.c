@@ -90,28 +90,28 @@ typedef struct {
 
 static const Planted planted[] = {
   // Sub left weaker with 3.1 than alone -> polarity pulse per box
-  {"S01", "3.2", WRONG_PART, FAIL_REVERSED, PART_LINK, 1, NULL, "3.2", "sum", "weaker", NULL,
+  {"S01", "3.2", WRONG_PART, FAIL_REVERSED, FAIL_AT_LINK, 1, NULL, "3.2", "sum", "weaker", NULL,
    OUT_PULSE, 1},
   // Dull patch for one box, 6 dB -> compare ohms with 1.1H and 2.2H
-  {"S02", "1.2H", WRONG_PART, FAIL_OPEN, PART_DRIVER, 1, NULL, "1.2H", "plays", "dull", NULL,
+  {"S02", "1.2H", WRONG_PART, FAIL_OPEN, FAIL_AT_DRIVER, 1, NULL, "1.2H", "plays", "dull", NULL,
    OUT_OHMS, 0},
   // No high -> ohms at the amplifier's end of both pairs
-  {"S03", "6.2", WRONG_NOT_MADE, FAIL_NONE, PART_CABLE, 0, NULL, "6.2", "plays", "nothing", NULL,
+  {"S03", "6.2", WRONG_NOT_MADE, FAIL_NONE, FAIL_AT_CABLE, 0, NULL, "6.2", "plays", "nothing", NULL,
    OUT_OHMS, 0},
   // No high, low fine -> preset name before touching cables
-  {"S04", "7.2", WRONG_PRESET, FAIL_NONE, PART_CABLE, 0, NULL, "7.2", "plays", "nothing", NULL,
+  {"S04", "7.2", WRONG_PRESET, FAIL_NONE, FAIL_AT_CABLE, 0, NULL, "7.2", "plays", "nothing", NULL,
    OUT_PRESET, 0},
   // Front fill 6 dB low, hum -> tone at the processor's output, read at the amplifier's input
-  {"S05", "5.1", WRONG_DRIVE_LEG, FAIL_NONE, PART_CABLE, 0, NULL, "5.1", "plays", "quiet", NULL,
+  {"S05", "5.1", WRONG_DRIVE_LEG, FAIL_NONE, FAIL_AT_CABLE, 0, NULL, "5.1", "plays", "quiet", NULL,
    OUT_TONE, 0},
   // Amplifier protects -> unplug at the box: still short = cable
-  {"S06", "4.1", WRONG_PART, FAIL_SHORT, PART_CABLE, 0, NULL, "4.1", "light", "protects", NULL,
+  {"S06", "4.1", WRONG_PART, FAIL_SHORT, FAIL_AT_CABLE, 0, NULL, "4.1", "light", "protects", NULL,
    OUT_OHMS, OUT_AT_CABLE},
   // Second wedge of mix 3 silent -> ohms at the amplifier's end against mix 2
-  {"S07", "mix 3", WRONG_PART, FAIL_OPEN, PART_LINK, 1, NULL, "mix 3", "plays", "nothing", "box 2",
-   OUT_OHMS, 0},
+  {"S07", "mix 3", WRONG_PART, FAIL_OPEN, FAIL_AT_LINK, 1, NULL, "mix 3", "plays", "nothing",
+   "box 2", OUT_OHMS, 0},
   // The singer hears the keys mix -> ask the desk to name mix 8 into its own output
-  {"S08", "mix 8", WRONG_DRIVE_OTHER, FAIL_NONE, PART_CABLE, 0, "mix 9", "mix 8", "plays",
+  {"S08", "mix 8", WRONG_DRIVE_OTHER, FAIL_NONE, FAIL_AT_CABLE, 0, "mix 9", "mix 8", "plays",
    "on mix 9", NULL, OUT_NAME, 0},
 };
 

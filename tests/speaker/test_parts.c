@@ -53,20 +53,20 @@ the_lists_own_figures(void** state)
       assert_true(c->transmitter[0] && !parts.has_ohms);
       continue;
     }
-    const double ohm = reads(&parts, FAIL_NONE, PART_CABLE, 0);
+    const double ohm = reads(&parts, FAIL_NONE, FAIL_AT_CABLE, 0);
     CHECK_NEAR(c->name, ohm, c->expect_ohm, 0.01);
     worst = fmax(worst, fabs(ohm - c->expect_ohm));
     ++n_expect;
     if (c->box_missing_ohm > 0.0) {
-      CHECK_NEAR(c->name, reads(&parts, FAIL_OPEN, PART_BOX, parts.n_boxes), c->box_missing_ohm,
+      CHECK_NEAR(c->name, reads(&parts, FAIL_OPEN, FAIL_AT_BOX, parts.n_boxes), c->box_missing_ohm,
                  0.01);
-      CHECK_NEAR(c->name, reads(&parts, FAIL_OPEN, PART_LINK, parts.n_boxes - 1),
+      CHECK_NEAR(c->name, reads(&parts, FAIL_OPEN, FAIL_AT_LINK, parts.n_boxes - 1),
                  c->box_missing_ohm, 0.01);
       ++n_missing;
     }
     if (c->driver_open_ohm > 0.0) {
       assert_int_equal(parts.n_drivers, 2);
-      CHECK_NEAR(c->name, reads(&parts, FAIL_OPEN, PART_DRIVER, 1), c->driver_open_ohm, 0.01);
+      CHECK_NEAR(c->name, reads(&parts, FAIL_OPEN, FAIL_AT_DRIVER, 1), c->driver_open_ohm, 0.01);
       ++n_driver;
     }
   }
@@ -107,13 +107,13 @@ every_fault_by_hand(void** state)
     double play; ///< Sum of shares of the three boxes
     int sign3;   ///< Of the third box
   } rows[] = {
-    {"good", {FAIL_NONE, PART_CABLE, 0, NULL}, good, box2, box3, INFINITY, 3.0, 1},
-    {"pole open", {FAIL_OPEN, PART_CABLE, 0, NULL}, INFINITY, box2, box3, INFINITY, 0.0, 0},
-    {"bad contact", {FAIL_HIGH, PART_CABLE, 0, NULL}, good + 1.5, box2, box3, INFINITY, 3.0, 1},
-    {"short", {FAIL_SHORT, PART_CABLE, 0, NULL}, 0.125, box2, box3, 0.125, 0.0, 0},
-    {"link 1 out", {FAIL_OPEN, PART_LINK, 1, NULL}, 6.25, INFINITY, box3, INFINITY, 1.0, 0},
+    {"good", {FAIL_NONE, FAIL_AT_CABLE, 0, NULL}, good, box2, box3, INFINITY, 3.0, 1},
+    {"pole open", {FAIL_OPEN, FAIL_AT_CABLE, 0, NULL}, INFINITY, box2, box3, INFINITY, 0.0, 0},
+    {"bad contact", {FAIL_HIGH, FAIL_AT_CABLE, 0, NULL}, good + 1.5, box2, box3, INFINITY, 3.0, 1},
+    {"short", {FAIL_SHORT, FAIL_AT_CABLE, 0, NULL}, 0.125, box2, box3, 0.125, 0.0, 0},
+    {"link 1 out", {FAIL_OPEN, FAIL_AT_LINK, 1, NULL}, 6.25, INFINITY, box3, INFINITY, 1.0, 0},
     {"link 2 out",
-     {FAIL_OPEN, PART_LINK, 2, NULL},
+     {FAIL_OPEN, FAIL_AT_LINK, 2, NULL},
      0.25 + 6.0 * 6.05 / 12.05,
      6.05,
      INFINITY,
@@ -121,25 +121,32 @@ every_fault_by_hand(void** state)
      2.0,
      0},
     {"link 1 short",
-     {FAIL_SHORT, PART_LINK, 1, NULL},
+     {FAIL_SHORT, FAIL_AT_LINK, 1, NULL},
      0.25 + 6.0 * 0.025 / 6.025,
      0.025,
      box3,
      INFINITY,
      0.0,
      0},
-    {"link 1 reversed", {FAIL_REVERSED, PART_LINK, 1, NULL}, good, box2, box3, INFINITY, 3.0, -1},
+    {"link 1 reversed",
+     {FAIL_REVERSED, FAIL_AT_LINK, 1, NULL},
+     good,
+     box2,
+     box3,
+     INFINITY,
+     3.0,
+     -1},
     {"box 2 missing",
-     {FAIL_OPEN, PART_BOX, 2, NULL},
+     {FAIL_OPEN, FAIL_AT_BOX, 2, NULL},
      0.25 + 6.0 * 6.1 / 12.1,
      6.1,
      box3,
      INFINITY,
      2.0,
      1},
-    {"box 3 reversed", {FAIL_REVERSED, PART_BOX, 3, NULL}, good, box2, box3, INFINITY, 3.0, -1},
+    {"box 3 reversed", {FAIL_REVERSED, FAIL_AT_BOX, 3, NULL}, good, box2, box3, INFINITY, 3.0, -1},
     {"driver of box 1",
-     {FAIL_OPEN, PART_DRIVER, 1, NULL},
+     {FAIL_OPEN, FAIL_AT_DRIVER, 1, NULL},
      0.25 + 12.0 * box2 / (12.0 + box2),
      box2,
      box3,
@@ -147,7 +154,7 @@ every_fault_by_hand(void** state)
      2.5,
      1},
     {"driver of box 3 shorted",
-     {FAIL_SHORT, PART_DRIVER, 3, NULL},
+     {FAIL_SHORT, FAIL_AT_DRIVER, 3, NULL},
      0.25 + 6.0 * (0.05 + 6.0 * 0.05 / 6.05) / (6.0 + (0.05 + 6.0 * 0.05 / 6.05)),
      0.05 + 6.0 * 0.05 / 6.05,
      0.05,
@@ -155,7 +162,7 @@ every_fault_by_hand(void** state)
      0.0,
      0},
     {"pairs crossed in the cable",
-     {FAIL_CROSSED, PART_CABLE, 0, &b},
+     {FAIL_CROSSED, FAIL_AT_CABLE, 0, &b},
      0.25 + other1,
      other2,
      INFINITY,
@@ -163,7 +170,7 @@ every_fault_by_hand(void** state)
      3.0,
      1},
     {"pairs crossed in link 1",
-     {FAIL_CROSSED, PART_LINK, 1, &b},
+     {FAIL_CROSSED, FAIL_AT_LINK, 1, &b},
      0.25 + 6.0 * mixed / (6.0 + mixed),
      mixed,
      INFINITY,
