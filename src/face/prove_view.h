@@ -2,7 +2,6 @@
 #pragma once
 
 #include "day/prove.h"
-#include "day/round.h"
 #include "face/json.h"
 #include "face/show_open.h"
 #include "face/tell.h"
@@ -16,15 +15,9 @@
 Status
 prove_ask(const Face* face, const OpenShow* show, ProveAsk* ask);
 
-/// The best order for the people and the kit at hand.
+/// The whole answer of `prove --json`.
 Status
-prove_round(const Face* face, const OpenShow* show, const ProveAsk* ask, const Prove* prove,
-            Round* round);
-
-/// The whole answer of `prove --json`. `round` NULL: no order was asked for.
-Status
-prove_answer(const Face* face, const OpenShow* show, const ProveAsk* ask, const Prove* prove,
-             const Round* round);
+prove_answer(const Face* face, const OpenShow* show, const ProveAsk* ask, const Prove* prove);
 
 /// The answer of `prove --hunt LINE --json`.
 Status

@@ -32,6 +32,7 @@ export const theme = signal<Theme>(
   asked && THEMES.includes(asked) ? asked : matchMedia("(prefers-color-scheme: light)").matches ? "daylight" : "dark",
 );
 export const SIZES = [85, 100, 115, 130, 150, 175] as const;
+const LARGE = 130; // Above this a phone has no room for things side by side
 export const size = signal<number>(Number(kept("size")) || 100);
 export const box = signal<string>(kept("box") ?? "");
 
@@ -42,6 +43,7 @@ export function deviceStart(): void {
   });
   effect(() => {
     document.documentElement.style.fontSize = size.value + "%";
+    document.documentElement.dataset.words = size.value > LARGE ? "large" : "";
     keep("size", String(size.value));
   });
   effect(() => keep("box", box.value));

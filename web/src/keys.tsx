@@ -29,7 +29,7 @@ function onKey(e: KeyboardEvent): void {
   if (e.ctrlKey || e.metaKey || e.altKey || at?.matches("input, textarea, select")) return;
   const digit = /^(?:Digit|Numpad)(\d)$/.exec(e.code)?.[1];
   if (e.shiftKey && digit) {
-    const nth = document.querySelectorAll<HTMLButtonElement>(".step.first .answer, .step.mine .answer")[Number(digit) - 1];
+    const nth = document.querySelectorAll<HTMLButtonElement>(".step.first .answer, .step.mine .answer, .entry .answer")[Number(digit) - 1];
     if (nth) {
       e.preventDefault();
       nth.click();

@@ -7,16 +7,18 @@ import "./style/page.css";
 import { deviceStart } from "./device";
 import { keysStart, Typed } from "./keys";
 import { route, routeStart } from "./route";
+import { proveStart } from "./prove";
 import { me, needsJoin, storeStart } from "./store";
 import { AllLines } from "./view/all_lines";
-import { BoxPanel } from "./view/box";
+import { ChangeScreen, changeStart } from "./view/change";
 import { ClockScreen } from "./view/clock";
 import { CompareScreen } from "./view/compare";
 import { FirstRun } from "./view/first_run";
+import { HuntScreen } from "./view/hunt";
 import { codeFromAddress, Join } from "./view/join";
-import { LineCheck } from "./view/check";
 import { LineScreen } from "./view/line";
 import { MeScreen } from "./view/me";
+import { PassScreen, ProveScreen } from "./view/prove";
 import { useLines } from "./view/shell";
 import { SignScreen } from "./view/sign";
 import { MySteps } from "./view/steps";
@@ -33,10 +35,14 @@ function Screen() {
       return <LineScreen number={to.line} />;
     case "steps":
       return <MySteps />;
-    case "check":
-      return <LineCheck number={to.line} />;
-    case "box":
-      return <BoxPanel box={to.box} />;
+    case "prove":
+      return <ProveScreen box={to.box} />;
+    case "change":
+      return <ChangeScreen from={to.from} to={to.to} />;
+    case "hunt":
+      return <HuntScreen number={to.line} />;
+    case "pass":
+      return <PassScreen />;
     case "sign":
       return <SignScreen number={to.line} />;
     case "talk":
@@ -72,6 +78,8 @@ function Page() {
 codeFromAddress();
 deviceStart();
 routeStart();
+proveStart();
+changeStart();
 keysStart(() => known);
 render(<Page />, document.getElementById("page") as HTMLElement);
 void storeStart({ toldGood: words.toldGood, toldWaits: words.toldWaits, refused: words.refused });

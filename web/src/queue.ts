@@ -73,9 +73,9 @@ export class Queue {
     private readonly id: () => string,
   ) {}
 
-  /// Keeps a fact and tries to send it. Resolves with its id as soon as it is kept.
-  async tell(fact: Fact): Promise<string> {
-    const id = this.id();
+  /// Keeps a fact and tries to send it. Resolves with its id as soon as it is kept. Facts are kept
+  /// in the order of the calls, also when the next is told before this resolves.
+  async tell(fact: Fact, id = this.id()): Promise<string> {
     await this.shelf.put({
       fact,
       id,

@@ -9,8 +9,10 @@ export type Place =
   | { at: "lines"; box: string }
   | { at: "line"; line: number }
   | { at: "steps" }
-  | { at: "check"; line: number }
-  | { at: "box"; box: string }
+  | { at: "prove"; box: string }
+  | { at: "pass" }
+  | { at: "change"; from: string; to: string }
+  | { at: "hunt"; line: number }
   | { at: "sign"; line: number }
   | { at: "talk" }
   | { at: "clock" }
@@ -18,15 +20,18 @@ export type Place =
   | { at: "me" };
 
 export function placeOf(hash: string): Place {
-  const [at, word] = hash.replace(/^#?\/?/, "").split("/").map(decodeURIComponent);
+  const [at, word, more] = hash.replace(/^#?\/?/, "").split("/").map(decodeURIComponent);
   switch (at) {
     case "line":
       return /^\d+$/.test(word ?? "") ? { at, line: Number(word) } : { at: "lines", box: "" };
-    case "check":
+    case "change":
+      return { at, from: word ?? "", to: more ?? "" };
+    case "hunt":
     case "sign":
       return { at, line: Number(word) || 0 };
-    case "panel":
-      return { at: "box", box: word ?? "" };
+    case "prove":
+      return { at, box: word ?? "" };
+    case "pass":
     case "steps":
     case "talk":
     case "clock":
@@ -42,8 +47,10 @@ export const href = {
   lines: (box = ""): string => (box ? "#/lines/" + encodeURIComponent(box) : "#/lines"),
   line: (line: number): string => "#/line/" + line,
   steps: "#/steps",
-  check: (line = 0): string => (line ? "#/check/" + line : "#/check"),
-  box: (box: string): string => "#/panel/" + encodeURIComponent(box),
+  prove: (box = ""): string => (box ? "#/prove/" + encodeURIComponent(box) : "#/prove"),
+  pass: "#/pass",
+  change: (from = "", to = ""): string => (from ? `#/change/${encodeURIComponent(from)}/${encodeURIComponent(to)}` : "#/change"),
+  hunt: (line = 0): string => (line ? "#/hunt/" + line : "#/hunt"),
   sign: (line = 0): string => (line ? "#/sign/" + line : "#/sign"),
   talk: "#/talk",
   clock: "#/clock",

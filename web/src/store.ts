@@ -152,7 +152,7 @@ export function refresh(every = true): void {
 
 // ---- The log, as far as this device needs it ----
 
-const LOG_LAST = 400;
+const LOG_LAST = 800; // A pass of 192 lines at three desks, and what is said meanwhile
 export const log = signal<Told[]>([]);
 
 // Facts come one by one; the log is put in order once for all of a burst
@@ -191,7 +191,9 @@ export function dropNote(key: number): void {
 }
 
 let queue: Queue | null = null;
-const early: Fact[] = [];
+const early: { id: string; fact: Fact }[] = [];
+/// Facts whose screen shows by itself what became of them: no note, unless they are refused.
+const quiet = new Set<string>();
 /// Facts of this device that no answer came for yet, in order.
 export const pending = signal<{ id: string; fact: Fact }[]>([]);
 
@@ -199,19 +201,35 @@ export const pending = signal<{ id: string; fact: Fact }[]>([]);
 export type Said = { toldGood: string; toldWaits: string; refused: string };
 let said: Said = { toldGood: "", toldWaits: "", refused: "" };
 
-export async function tell(fact: Fact): Promise<void> {
-  if (!queue) {
-    early.push(fact);
-    return;
-  }
-  const id = await queue.tell(fact);
-  if (!reached.value) note("wait", said.toldWaits);
+/// Tells a fact; what it is called is known at once, and it stands in `pending` until an answer comes.
+/// A fact that brings its id (a tick, the same on every phone) keeps it.
+export function tell(fact: Fact, quietly = false): string {
+  const id = typeof fact["id"] === "string" ? fact["id"] : newId();
+  if (quietly) quiet.add(id);
   pending.value = [...pending.value, { id, fact }];
+  if (queue) void queue.tell(fact, id);
+  else early.push({ id, fact });
+  if (!reached.value && !quietly) note("wait", said.toldWaits);
+  return id;
 }
+
+/// Facts of this visit that the server would not take.
+export const refusedIds = signal<readonly string[]>([]);
+
+/// Ids of facts that count, in the log or on their way; and of those that do not any more.
+export const toldIds = computed(() => new Set([...log.value.filter((t) => !t.void).map((t) => t.id), ...pending.value.map((p) => p.id)]));
+export const goneIds = computed(() => {
+  const undone = pending.value.filter((p) => p.fact.verb === "undo").map((p) => String(p.fact["fact"] ?? ""));
+  return new Set([...refusedIds.value, ...undone, ...log.value.filter((t) => t.void).map((t) => t.id)]);
+});
 
 function answered(a: Answer, fact: Fact): void {
   pending.value = pending.value.filter((p) => p.id !== a.id);
-  if (a.is === "refused") note("bad", a.say ? `${said.refused}: ${a.say}` : said.refused);
+  const silent = quiet.delete(a.id);
+  if (a.is === "refused") {
+    note("bad", a.say ? `${said.refused}: ${a.say}` : said.refused);
+    refusedIds.value = [...refusedIds.value, a.id];
+  } else if (silent) return;
   else if (!["say", "seen", "take", "done", "undo"].includes(fact.verb)) note("good", a.say || said.toldGood, a.id);
   else if (fact.verb === "undo") note("good", a.say);
 }
@@ -348,10 +366,11 @@ export async function storeStart(texts: Said): Promise<void> {
     seq.value = Math.max(seq.value, s);
     refresh(false);
   };
-  pending.value = (await shelf.all()).map((k) => ({ id: k.id, fact: k.fact }));
+  const kept = (await shelf.all()).map((k) => ({ id: k.id, fact: k.fact }));
+  pending.value = [...kept, ...early];
   queue = q;
-  waiting.value = await q.waiting();
-  for (const fact of early.splice(0)) void tell(fact);
+  waiting.value = kept.length;
+  for (const { id, fact } of early.splice(0)) void q.tell(fact, id);
   await wake();
 }
 

@@ -85,6 +85,35 @@ export type HeldList = { act: string; list: string; held: { place: string; holds
 export type DeskRow = { line: number; channel: number; name: string; input: number; phantom: "yes" | "no" | "ask"; pad: "in" | "out"; read: boolean };
 export type Compare = { disagreements: Difference[]; not_compared: string[]; lists?: HeldList[]; rows?: DeskRow[]; left?: number };
 
+/// A fact ready to be told, as `prove` gives it.
+export type ReadyFact = { verb: string; line?: number; check?: string; reading?: string; at?: string; what?: string; act?: string };
+export type ProveLine = {
+  line: number;
+  box: string;
+  socket: number;
+  source: string;
+  spare: boolean;
+  is: "unused" | "left" | "good" | "bad" | "skipped";
+  found: string; ///< What is the matter, in words
+  fact: string | null; ///< Id of the newest fact of the pass about it
+  good: ReadyFact | null; ///< What tells it good
+};
+export type ReadySay = { place: string; say: string; is_ready: boolean; fact: ReadyFact };
+export type Prove = {
+  act: string;
+  ways: { way: string; say: string; seconds: number; may: boolean; why_not: string | null }[];
+  way: string | null;
+  desk: string;
+  ready: ReadySay[];
+  lines: ProveLine[];
+  at: { line: number; caution: string } | null;
+  order_mistake: string;
+  pace_s: number | null;
+  left_s: number;
+  summary: string;
+};
+export type Hunt = { hunt: number; say: string; caution: string; begin: ReadyFact | null; ready: ReadySay[]; sockets: { line: number; socket: string; found: ReadyFact }[] };
+
 export type BoxSays = { box: string; name: string; place: string; sockets: number };
 export type Me = {
   show: string | null;
@@ -123,3 +152,48 @@ export type Fact = { verb: string } & Record<string, string | number | boolean |
 export type Sent = { id: string; age_s: number } & Fact;
 export type Answer = { id: string; seq: number | null; is: "new" | "known" | "refused"; say: string };
 export type Answers = { seq: number; facts: Answer[] };
+
+/// A step of a change that is done: told as it stands; its id is the same on every phone.
+export type Tick = Fact & { id: string };
+export type ChangeChannel = { channel: number; line: number; input: number; name: string; was: string; phantom: "yes" | "no" | "ask"; pad: "in" | "out"; changes: string[] };
+export type ChangeStep = {
+  step: string; ///< Short, and the same as long as the step is: "B3", "mute foh"
+  does: string; ///< mute, phantom off, strike, move, plug, hold, patch, phantom on
+  person: number;
+  who: string;
+  at: string;
+  desk: string | null;
+  box: string | null;
+  socket: number | null;
+  line: number | null;
+  source: string | null;
+  from: string | null;
+  say: string;
+  why: string;
+  caution: string;
+  seconds: number;
+  after: string[]; ///< Steps that come before
+  ready: boolean;
+  done: boolean;
+  done_by: { role: string; place: string; at_s: number | null; id: string } | null;
+  lines: number[];
+  channels: ChangeChannel[];
+  tick: Tick | null;
+};
+export type ChangePerson = { person: number; who: string; name: string; at: string; desk: string | null; steps: string[]; done: number; seconds: number };
+export type Change = {
+  act: string;
+  from: string;
+  plugs_moved: number;
+  kept: number;
+  people: ChangePerson[];
+  steps: ChangeStep[];
+  steps_done: number;
+  seconds: number;
+  deadline: { seconds: number; by: string; say: string } | null;
+  fits: boolean;
+  leave_out: { source: string; socket: string | null; saves_s: number; why: string }[];
+  left_s: number;
+  short: { source: string; say: string }[];
+  notes: string[];
+};

@@ -160,8 +160,8 @@ export function AllLines({ box }: { box: string }) {
                   <a class="button" href={href.lines()}>
                     {words.everyBox}
                   </a>
-                  <a class="button" href={href.box(g.b)}>
-                    {words.boxPanel(g.b)}
+                  <a class="button" href={href.prove(g.b)}>
+                    {words.prove}
                   </a>
                 </p>
               )}
@@ -197,7 +197,7 @@ export function desksOf(lines: readonly LineRow[]): string[] {
 /// The line before or after in the list, for keys.
 export function besideLine(lines: readonly LineRow[], by: number): number | null {
   const r = route.value;
-  if (r.at !== "line" && r.at !== "check") return null;
+  if (r.at !== "line") return null;
   const i = lines.findIndex((l) => l.line === r.line);
   return lines[i + by]?.line ?? null;
 }

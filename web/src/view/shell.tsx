@@ -12,6 +12,7 @@ import { href, route } from "../route";
 import { age_s, dropNote, fresh, log, me, notes, safeShelf, tell, useAnswer, waiting } from "../store";
 import type { Lines, Now } from "../wire";
 import { words } from "../words";
+import { AskReady } from "./ready";
 
 const TABS: readonly { at: string; to: string; icon: IconName; word: string }[] = [
   { at: "lines", to: href.lines(), icon: "lines", word: words.linesShort },
@@ -21,7 +22,7 @@ const TABS: readonly { at: string; to: string; icon: IconName; word: string }[] 
   { at: "clock", to: href.clock, icon: "clock", word: words.clock },
   { at: "me", to: href.me, icon: "more", word: words.more },
 ];
-const UNDER: Record<string, string> = { line: "lines", check: "steps", box: "steps", compare: "me" };
+const UNDER: Record<string, string> = { line: "lines", prove: "steps", pass: "steps", hunt: "steps", change: "steps", compare: "me" };
 
 export function useLines(act = ""): Lines | null {
   const answer = useAnswer<Lines>("lines?parts=1" + (act ? "&act=" + encodeURIComponent(act) : "")).value;
@@ -121,6 +122,7 @@ export function Shell({ title, children, bare }: { title: string; children: Comp
         <Age />
       </header>
       <Unseen />
+      <AskReady />
       <nav class="tabs" aria-label={words.more}>
         {TABS.map((t) => (
           <a key={t.at} href={t.to} aria-current={(UNDER[at] ?? at) === t.at ? "page" : undefined}>

@@ -7,8 +7,8 @@ import { signal } from "@preact/signals";
 import { Icon } from "../glyph";
 import { box } from "../device";
 import { href } from "../route";
-import { log, may, me, useAnswer } from "../store";
-import { boxOf, isMine, walkOrder } from "../walk";
+import { log, may, useAnswer } from "../store";
+import { isMine, walkOrder } from "../walk";
 import type { Next, Step } from "../wire";
 import { words } from "../words";
 import { desksOf } from "./all_lines";
@@ -140,21 +140,16 @@ export function MySteps() {
             </ul>
           </section>
         )}
-        <section>
-          <h2>{words.boxes}</h2>
-          <div class="boxpick">
-            {boxes.map((b) => (
-              <a key={b} class="button" href={href.box(b)} onClick={() => (box.value = b)} aria-current={boxOf(step?.at ?? "", boxes) === b ? "true" : undefined}>
-                <span class="letter">{b}</span>
-                <span>{me.value?.boxes?.find((x) => x.box === b)?.name ?? words.box(b)}</span>
-              </a>
-            ))}
-            <a class="button" href={href.check()}>
-              <Icon name="steps" />
-              <span>{words.lineCheck}</span>
-            </a>
-          </div>
-        </section>
+        <nav class="works" aria-label={words.works}>
+          <a class="button wideb" href={href.prove()}>
+            <Icon name="seen" />
+            {words.prove}
+          </a>
+          <a class="button wideb" href={href.change()}>
+            <Icon name="compare" />
+            {words.change}
+          </a>
+        </nav>
       </div>
     </Shell>
   );

@@ -3,7 +3,7 @@
 // Everything at a desk by keyboard, the sign, and the first run.
 import { readdirSync } from "node:fs";
 import { join } from "node:path";
-import { check, demo, DESK, factsOf, good, newShow, open, PHONE, same, serve, to } from "./harness.mjs";
+import { check, demo, DESK, factsOf, good, newShow, open, passFacts, PHONE, same, serve, to, toldTo } from "./harness.mjs";
 
 const focused = (page) =>
   page.evaluate(() => {
@@ -48,8 +48,9 @@ await check("a rescue with nothing but keys", async (device) => {
 await check("every control is reached by Tab, with its focus seen", async (device) => {
   const server = await serve(newShow([["45", "level=nothing", "--at", "foh"]]));
   const page = await device(DESK);
+  await toldTo(page, server, passFacts("lamp"));
   await open(page, server, "house", "#/line/45");
-  for (const [hash, ready] of [["#/line/45", ".step.first"], ["#/steps", ".mysteps"], ["#/talk", ".talk"], ["#/sign", ".sign-make"], ["#/clock", ".acts"], ["#/me", ".keys"], ["#/panel/D", ".socket"], ["#/check/7", ".ten"]]) {
+  for (const [hash, ready] of [["#/line/45", ".step.first"], ["#/steps", ".mysteps"], ["#/talk", ".talk"], ["#/sign", ".sign-make"], ["#/clock", ".acts"], ["#/me", ".keys"], ["#/prove", ".boxes"], ["#/prove/D", ".entry"], ["#/change/act2/act3", ".tickbig"]]) {
     await to(page, hash);
     await page.locator(ready).first().waitFor();
     await page.waitForTimeout(300);

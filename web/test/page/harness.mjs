@@ -146,3 +146,14 @@ export async function open(page, server, role, hash = "#/lines", theme = "dark")
 export async function to(page, hash) {
   await page.evaluate((h) => void (location.hash = h), hash);
 }
+
+/// Tells facts as another device would: verb and words of each.
+export async function toldTo(page, server, facts) {
+  const sent = facts.map((f) => ({ id: `test-${++n}-${Math.random().toString(16).slice(2)}`, age_s: 0, ...f }));
+  const answer = await page.request.post(server.address + "api/1/facts", { data: { facts: sent }, headers: { Origin: server.address.replace(/\/$/, "") } });
+  const refused = answer.ok() ? (await answer.json()).facts.filter((a) => a.is === "refused") : [];
+  good(answer.ok() && refused.length === 0, `facts: ${answer.status()} ${JSON.stringify(refused)}`);
+}
+
+/// A pass begun, everybody ready.
+export const passFacts = (what, act = "bare lines") => [{ verb: "pass", what, act }, ...["foh", "mon", "broadcast", "stage"].map((at) => ({ verb: "ready", at, act }))];

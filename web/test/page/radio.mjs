@@ -2,20 +2,20 @@
 //
 // Bad radio: what is told while the server is gone arrives once, in order, whatever the page goes
 // through meanwhile.
-import { check, DESK, factsOf, good, newShow, open, PHONE, same, serve } from "./harness.mjs";
+import { check, DESK, factsOf, good, newShow, open, passFacts, PHONE, same, serve, toldTo } from "./harness.mjs";
 
 await check("20 readings with the server stopped and the page loaded anew between", async (device) => {
   const show = newShow();
   let server = await serve(show);
   const port = server.port;
   const phone = await device(PHONE);
-  await open(phone, server, "stage", "#/panel/A");
-  await phone.locator(".isgood").first().waitFor();
-  const lines = await phone.locator(".socket:has(.isgood)").evaluateAll((all) => all.slice(0, 10).map((s) => Number(s.dataset.line)));
-  const tap = async (line, how) => phone.locator(`.socket[data-line="${line}"] .${how}`).tap();
+  await toldTo(phone, server, passFacts("microphone"));
+  await open(phone, server, "stage", "#/prove/A");
+  await phone.locator(".isgood").waitFor();
+  const lines = await phone.locator(".tile").evaluateAll((all) => all.slice(0, 10).map((s) => Number(s.dataset.line)));
 
   await server.stop();
-  for (const line of lines) await tap(line, "isgood");
+  for (const _ of lines) await phone.locator(".isgood").tap();
   await phone.locator("[data-age=waits]", { hasText: "10 waiting" }).waitFor();
 
   // The page is loaded anew from a server that takes nothing yet
@@ -23,11 +23,16 @@ await check("20 readings with the server stopped and the page loaded anew betwee
   server = await serve(show, port);
   await phone.reload();
   await phone.locator("[data-age=waits]", { hasText: "10 waiting" }).waitFor();
-  await phone.locator(".isbad").first().waitFor();
+  await phone.locator(".tile[data-mark=good]").nth(9).waitFor();
   await server.stop();
   await phone.unroute("**/api/1/facts");
-  for (const line of lines) await tap(line, "isbad");
+  for (const line of lines) {
+    await phone.locator(`.tile[data-line="${line}"]`).tap();
+    await phone.locator(".notgood").tap();
+    await phone.locator("[data-else=no]").tap();
+  }
   await phone.locator("[data-age=waits]", { hasText: "20 waiting" }).waitFor();
+  same(await phone.locator(".tile[data-mark=bad]").count(), 10, "they count at once");
 
   server = await serve(show, port);
   await phone.locator("[data-age=live]").waitFor({ timeout: 40_000 });
@@ -57,8 +62,8 @@ await check("a wrong phone clock does no harm", async (device) => {
     const real = Date.now.bind(Date);
     Date.now = () => real() - 400 * 86400e3;
   });
-  await open(phone, server, "stage", "#/panel/A");
-  await phone.locator(".isgood").first().tap();
+  await open(phone, server, "stage", "#/line/7");
+  await phone.locator(".tell button[data-check=level][data-reading=normal]").tap();
   await phone.locator(".note-good").first().waitFor();
   const told = factsOf(show).filter((f) => f.kind === "reading");
   const off_s = Math.abs(Date.parse(told[0].time) - Date.now()) / 1000;

@@ -6,7 +6,7 @@
 import { mkdirSync, readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { join } from "node:path";
-import { check, DESK, good, newShow, open, PHONE, same, serve, shots, to } from "./harness.mjs";
+import { check, DESK, good, newShow, open, passFacts, PHONE, same, serve, shots, to, toldTo } from "./harness.mjs";
 
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const THEMES = ["dark", "daylight", "red"];
@@ -16,8 +16,12 @@ const SCREENS = [
   ["line-bad", "#/line/45", ".step.first"],
   ["line-proven", "#/line/1", ".plate"],
   ["steps", "#/steps", ".bigstep, .rest"],
-  ["panel", "#/panel/C", ".socket"],
-  ["check", "#/check/7", ".ten"],
+  ["prove-how", "#/pass", ".hows"],
+  ["prove", "#/prove", ".boxes"],
+  ["prove-box", "#/prove/D", ".isgood"],
+  ["prove-else", "#/prove/D", ".isgood", ".notgood"],
+  ["hunt", "#/hunt/41", ".hunt .tiles"],
+  ["change", "#/change/act2/act3", ".tickbig"],
   ["sign", "#/sign/45", ".pickwords"],
   ["talk", "#/talk", ".said li"],
   ["clock", "#/clock", ".risk li"],
@@ -31,6 +35,21 @@ const FACTS = [
   ...[29, 30, 31, 32].map((l) => [String(l), "level=nothing", "--at", "foh"]),
   ...[1, 2, 3].flatMap((l) => ["foh", "mon", "broadcast"].map((d) => [String(l), "level=normal", "--at", d])),
 ];
+
+// A pass by lamp through box D: two good, one not, one put off
+const lamp = (line, reading) => ({ verb: "saw", line, check: "lamps", reading, at: "socket", act: "bare lines" });
+const PASS = [...passFacts("lamp"), lamp(41, "GG."), lamp(42, "GG."), lamp(43, "..."), { verb: "skip", line: 44, act: "bare lines" }];
+async function staged(page) {
+  const server = await serve(newShow(FACTS));
+  await toldTo(page, server, PASS);
+  return server;
+}
+/// Goes to a screen, and on it to what one tap shows.
+async function show(page, [, hash, ready, tap]) {
+  await to(page, hash);
+  await page.locator(ready).first().waitFor();
+  if (tap) await page.locator(tap).first().click();
+}
 
 // In the page: contrast of each text against the ground it stands on
 function contrasts(selector) {
@@ -52,7 +71,7 @@ function contrasts(selector) {
       return { text: `${el.className}: ${el.textContent.trim().slice(0, 40)}`, ratio: (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05) };
     });
 }
-const STATES_AND_STEPS = ".mark, .p-state, .p-name, .chip span, .chip b, .say, .caution, .answer, .row .n, .row .what b, .row .what small, .socket small, .socket b, .heard span, .where b, .big-n, .age, .ten b, .unseen p";
+const STATES_AND_STEPS = ".mark, .p-state, .p-name, .chip span, .chip b, .say, .caution, .answer, .row .n, .row .what b, .row .what small, .tile b, .tickbig, .chlist span, .people b, .channels td, .nowat b, .isgood span, .notgood, .breath, .boxes b, .elses b, .where b, .big-n, .age, .unseen p";
 
 // In the page: what can be touched and is smaller than 48 px
 function small() {
@@ -66,8 +85,8 @@ function small() {
 for (const theme of THEMES) {
   for (const [size, how] of [["phone", PHONE], ["desk", DESK]]) {
     await check(`screens, ${theme}, ${size}`, async (device) => {
-      const server = await serve(newShow(FACTS));
       const page = await device(how);
+      const server = await staged(page);
       const other = await device(DESK);
       await open(other, server, "monitors", "#/talk");
       if (await other.locator("[data-to=foh]").count()) {
@@ -76,9 +95,9 @@ for (const theme of THEMES) {
       }
       await open(page, server, "house", "#/lines", theme);
       const wrong = [];
-      for (const [name, hash, ready] of SCREENS) {
-        await to(page, hash);
-        await page.locator(ready).first().waitFor();
+      for (const screen of SCREENS) {
+        const [name] = screen;
+        await show(page, screen);
         await page.waitForTimeout(250);
         if (shots) {
           mkdirSync(shots, { recursive: true });
@@ -103,15 +122,15 @@ for (const theme of THEMES) {
 }
 
 await check("nothing is wider than 320 px, nor lost at 2560", async (device) => {
-  const server = await serve(newShow(FACTS));
   const page = await device({ viewport: { width: 320, height: 640 }, hasTouch: true });
+  const server = await staged(page);
   await open(page, server, "house");
   const wrong = [];
   for (const [width, height] of [[320, 640], [640, 320], [2560, 1440]]) {
     await page.setViewportSize({ width, height });
-    for (const [name, hash, ready] of SCREENS) {
-      await to(page, hash);
-      await page.locator(ready).first().waitFor();
+    for (const screen of SCREENS) {
+      const [name] = screen;
+      await show(page, screen);
       const over = await page.evaluate((w) => document.documentElement.scrollWidth - w, page.viewportSize().width);
       if (over > 0) wrong.push(`${name} at ${width}: ${over} px over`);
       if (shots && (name === "lines" || name === "line-bad")) await page.screenshot({ path: join(shots, `${name}-${width}x${height}.png`) });
@@ -121,14 +140,14 @@ await check("nothing is wider than 320 px, nor lost at 2560", async (device) => 
 });
 
 await check("large words: nothing is cut at 175 in 100", async (device) => {
-  const server = await serve(newShow(FACTS));
   const page = await device(PHONE);
+  const server = await staged(page);
   await page.addInitScript(() => localStorage.setItem("linewalk.size", "175"));
   await open(page, server, "house");
   const wrong = [];
-  for (const [name, hash, ready] of SCREENS) {
-    await to(page, hash);
-    await page.locator(ready).first().waitFor();
+  for (const screen of SCREENS) {
+    const [name] = screen;
+    await show(page, screen);
     const over = await page.evaluate((w) => document.documentElement.scrollWidth - w, page.viewportSize().width);
     if (over > 0) wrong.push(`${name}: ${over} px over`);
     if (shots) await page.screenshot({ path: join(shots, `${name}-large.png`) });

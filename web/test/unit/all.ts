@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 import "./queue";
 import "./parts";
+import "./prove";
 import { closing } from "./check";
 
 void closing().then((failed) => {

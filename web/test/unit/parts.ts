@@ -76,7 +76,7 @@ check("addresses", () => {
   same(placeOf("#/line/x"), { at: "lines", box: "" });
   same(placeOf("#/lines/D"), { at: "lines", box: "D" });
   same(placeOf(""), { at: "lines", box: "" });
-  same(placeOf("#/panel/A%2FB"), { at: "box", box: "A/B" });
+  same(placeOf("#/prove/A%2FB"), { at: "prove", box: "A/B" });
 });
 
 let nth = 0;

@@ -1,0 +1,100 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+//
+// Act 2 to 3 to 4, two people on stage with phones, the desks at theirs; a tail dies on the way.
+// Everybody does what his screen says and nobody asks anybody.
+import { check, DESK, factsOf, good, newShow, open, PHONE, same, serve, to } from "./harness.mjs";
+
+const left = async (page) => Number(await page.locator(".tallyline").getAttribute("data-left"));
+const ticked = (page) => page.locator(".chlist .is-done").count();
+
+/// Does the steps of whoever this device shows, up to `most`, that wait for nobody.
+async function works(page, most = 99) {
+  let n = 0;
+  while (n < most) {
+    await page.locator(".tickbig, [data-change=done]").first().waitFor();
+    const big = page.locator(".tickbig:not(.early):not([disabled])");
+    if ((await big.count()) === 0) break;
+    const step = await big.getAttribute("data-tick");
+    await big.tap();
+    await page.locator(`.tickbig[data-tick="${step}"]`).waitFor({ state: "detached" });
+    ++n;
+  }
+  return n;
+}
+
+async function as(page, person) {
+  if (await page.locator(".who-picks").isVisible()) if (!(await page.locator(".people").isVisible())) await page.locator(".who-picks").tap();
+  await page.locator(`[data-person="${person}"]`).tap();
+  await page.locator(`[data-person="${person}"][aria-pressed=true]`).waitFor({ state: "attached" });
+}
+
+await check("act 2 to 3 to 4 by two phones, a tail dying on the way", async (device) => {
+  const show = newShow();
+  const server = await serve(show);
+  const desk = await device({ ...DESK, hasTouch: true });
+  const one = await device(PHONE);
+  const two = await device(PHONE);
+  await open(desk, server, "house", "#/change/act2/act3");
+  await open(one, server, "stage", "#/change/act2/act3");
+  await open(two, server, "stage", "#/change/act2/act3");
+  const people = await desk.locator("[data-person]").evaluateAll((all) => all.map((b) => [b.dataset.person, b.textContent]));
+  const desks = people.filter(([, says]) => !/stage/.test(says)).map(([p]) => p);
+  const hands = people.filter(([, says]) => /stage/.test(says)).map(([p]) => p);
+  const deskWork = async () => {
+    for (const d of desks) {
+      await as(desk, d);
+      await works(desk);
+    }
+  };
+
+  // No plug before every desk has muted; then both phones see it without a word
+  await as(one, hands[0]);
+  await as(two, hands[1]);
+  await one.locator(".waits-for").waitFor();
+  await deskWork();
+  await one.locator(".tickbig:not(.early)").waitFor();
+
+  // One ticks, the other and the desk see it; a slip is taken back
+  const before = await left(two);
+  same(await works(one, 2), 2, "two steps of one");
+  await two.waitForFunction((n) => Number(document.querySelector(".tallyline")?.dataset.left) === n - 2, before);
+  await one.locator(".chlist .is-done .tick").last().tap();
+  await two.waitForFunction((n) => Number(document.querySelector(".tallyline")?.dataset.left) === n - 1, before);
+  await one.locator(".tickbig:not([disabled])").waitFor();
+
+  // The tail of a box dies: whose steps change is told what is new and what is gone
+  const box = (await two.locator(".chlist li:not(.is-done)").last().getAttribute("data-step"))?.[0];
+  await works(two, 1);
+  await two.locator(".brk").tap();
+  const dies = (await two.locator("[data-tape^=tail]").getAttribute("data-tape")) ?? "";
+  await two.locator("[data-tape^=tail]").tap();
+  good(/^tail [A-D]$/.test(dies) && box, dies);
+  await two.locator(".news, .chlist").first().waitFor();
+  const told = await Promise.race([one, two].map((p) => p.locator(".news").waitFor().then(() => p.locator(".news").evaluate((el) => [Number(el.dataset.new), Number(el.dataset.gone)]))));
+  good(told[0] + told[1] > 0, `${told[0]} new, ${told[1]} gone`);
+  for (const p of [one, two]) if (await p.locator("[data-news=seen]").count()) await p.locator("[data-news=seen]").tap();
+
+  // On to the end of it, whoever is free taking the third list
+  const finish = async () => {
+    for (let turn = 0; turn < 8 && (await left(desk)) > 0; ++turn) {
+      await deskWork();
+      for (const h of hands) {
+        await as(h === hands[1] ? two : one, h);
+        await works(h === hands[1] ? two : one);
+      }
+    }
+    await desk.waitForFunction(() => document.querySelector(".tallyline")?.dataset.left === "0");
+  };
+  await finish();
+  await as(desk, desks[0]);
+  await desk.locator("[data-now=act3]").tap();
+  await desk.locator(".act", { hasText: "act 3" }).waitFor();
+
+  for (const p of [desk, one, two]) await to(p, "#/change/act3/act4");
+  await one.locator(".tallyline").waitFor();
+  await finish();
+  const facts = factsOf(show);
+  same(facts.filter((f) => f.kind === "taped_off").map((f) => f.body.item), [dies], "the tail is taped off");
+  good(facts.filter((f) => f.kind === "plugged").length > 40, "plugs were told");
+  good((await ticked(one)) > 0, "the list stays as it was done");
+});
