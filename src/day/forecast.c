@@ -559,6 +559,8 @@ foretell(Arena* arena, const Situation* s, const Fold* fold, const ForecastAsk* 
   }
   TRY(st, make_plans(&w, is_past));
   play_all(&w);
+  out->finish_s = w.finish_s;
+  out->n_draws = w.n_draws;
   out->chance = chance_of(&w, &w.plans[0]);
   return is_past ? STATUS_OK : rank_helps(&w);
 }

@@ -89,6 +89,8 @@ typedef struct {
   double low_s;    ///< Band and middle of when the last is proven, from now
   double middle_s;
   double high_s;
+  const double* finish_s; ///< [n_draws] of each draw, soonest first; NULL when nothing is left
+  int n_draws;
   double start_s; ///< The running order begins the line check so long from now; 0 = under way
   bool is_ready;  ///< Nothing is left
   Remains remains;

@@ -14,9 +14,10 @@
 static const double spreads[PACE_SPREADS] = {0.05, 0.15, 0.30, 0.45, 0.65, 0.90};
 static const double spread_odds[PACE_SPREADS] = {0.04, 0.11, 0.25, 0.30, 0.20, 0.10};
 
-// Pauses a line: from hardly one in five hundred to one in twelve; assumed.
+// Pauses a line: from hardly one in five hundred to one in twelve, on average one in eighty, which
+// at 20 s a line is one in half an hour; assumed.
 static const double pauses[PACE_PAUSES] = {0.002, 0.005, 0.01, 0.02, 0.04, 0.08};
-static const double pause_odds[PACE_PAUSES] = {0.15, 0.20, 0.25, 0.20, 0.12, 0.08};
+static const double pause_odds[PACE_PAUSES] = {0.20, 0.27, 0.27, 0.16, 0.07, 0.03};
 
 // Ratio of 1 in 10 to 9 in 10 of a normal, in standard deviations: 2 * 1.2816.
 #define TENTHS 2.5631

@@ -4,6 +4,8 @@
 #include "base/text.h"
 #include "day/harm.h"
 
+#include <string.h>
+
 /*
   Seconds of a way are rows of the times list. Beside them, where no list has them:
 
@@ -131,16 +133,28 @@ walks(Check check, bool is_walked)
   return is_walked || check.sort == CHECK_HUNT;
 }
 
-static bool
-differs(const Situation* s, int line, Check check, const View* good, const View* bad, int key)
+// What a line in order shows to a check.
+typedef struct {
+  Check check;
+  int key;
+  double prob;
+} Healthy;
+
+static Healthy
+healthy_of(const Situation* s, int line, Check check, const View* good, int key)
 {
-  const Plant* const plant = s->plant;
-  if (bad->is_anything || predict_shows(plant, line, check, bad, bad) ==
-                            predict_shows(plant, line, check, good, good)) {
-    return false;
-  }
-  return predict_prob(plant, line, check, bad, bad, key) <=
-         PASS_SHOWN_RATIO * predict_prob(plant, line, check, good, good, key);
+  return (Healthy){check, predict_shows(s->plant, line, check, good, good),
+                   predict_prob(s->plant, line, check, good, good, key)};
+}
+
+// Whether a reading of a check speaks against a fault; `healthy` is of that reading.
+static bool
+differs(const Situation* s, int line, const Healthy* healthy, const View* bad, int key)
+{
+  return !bad->is_anything &&
+         predict_shows(s->plant, line, healthy->check, bad, bad) != healthy->key &&
+         predict_prob(s->plant, line, healthy->check, bad, bad, key) <=
+           PASS_SHOWN_RATIO * healthy->prob;
 }
 
 Status
@@ -156,7 +170,8 @@ pass_shows(const Situation* s, const Seen* seen, const Fault* fault, bool* shows
   Status st = STATUS_OK;
   TRY(st, view_of(s, seen->line, walked, &nothing, &good));
   TRY(st, view_of(s, seen->line, walked, fault, &bad));
-  *shows = differs(s, seen->line, seen->check, good, bad, seen->key);
+  const Healthy healthy = healthy_of(s, seen->line, seen->check, good, seen->key);
+  *shows = differs(s, seen->line, &healthy, bad, seen->key);
   return STATUS_OK;
 }
 
@@ -174,17 +189,47 @@ pass_seen(const Situation* s, int line, const Fault* fault, bool* is_seen)
   return STATUS_OK;
 }
 
+// The healthy reading of a check, with a line's source or the microphone in place.
+static Status
+healthy_now(const Situation* s, int line, Check check, bool is_walked, Healthy* healthy)
+{
+  const View* good = NULL;
+  Status st = STATUS_OK;
+  TRY(st, view_of(s, line, walks(check, is_walked), &nothing, &good));
+  *healthy = healthy_of(s, line, check, good, predict_shows(s->plant, line, check, good, good));
+  return STATUS_OK;
+}
+
 Status
 pass_would_see(const Situation* s, int line, Check check, bool is_walked, const Fault* fault,
                bool* sees)
 {
-  const View* good = NULL;
+  Healthy healthy;
   const View* bad = NULL;
-  const bool walked = walks(check, is_walked);
   Status st = STATUS_OK;
-  TRY(st, view_of(s, line, walked, &nothing, &good));
-  TRY(st, view_of(s, line, walked, fault, &bad));
-  *sees = differs(s, line, check, good, bad, predict_shows(s->plant, line, check, good, good));
+  TRY(st, healthy_now(s, line, check, is_walked, &healthy));
+  TRY(st, view_of(s, line, walks(check, is_walked), fault, &bad));
+  *sees = differs(s, line, &healthy, bad, healthy.key);
+  return STATUS_OK;
+}
+
+Status
+pass_would_see_all(const Situation* s, int line, Check check, bool is_walked, const bool* wanted,
+                   unsigned char* sees, unsigned char bit)
+{
+  Healthy healthy;
+  Status st = STATUS_OK;
+  TRY(st, healthy_now(s, line, check, is_walked, &healthy));
+  for (int i = 0; i < s->model.n_locals[line]; ++i) {
+    const View* bad = NULL;
+    if (!wanted[i]) {
+      continue;
+    }
+    TRY(st, view_of(s, line, walks(check, is_walked), &s->locals[line][i], &bad));
+    if (differs(s, line, &healthy, bad, healthy.key)) {
+      sees[i] = (unsigned char)(sees[i] | bit);
+    }
+  }
   return STATUS_OK;
 }
 
@@ -265,23 +310,28 @@ pass_line(const Situation* s, Arena* arena, int line, PassLine* line_out)
   PassCheck* const checks = arena_array(arena, MAX_CHECKS, sizeof(PassCheck));
   double* const now = arena_array(arena, (size_t)n_locals, sizeof(double));
   double rate[MAX_CHECKS] = {0};
+  Healthy healthy[MAX_CHECKS];
   if (!faults || !checks || !now) {
     return STATUS_NO_MEMORY;
   }
   PassLine out = {faults, 0, checks, list_checks(s, line, checks), -1};
   belief_locals(s->belief, line, now);
   Status st = STATUS_OK;
+  for (int k = 0; k < out.n_checks; ++k) {
+    TRY(st, healthy_now(s, line, checks[k].check, false, &healthy[k]));
+  }
   for (int i = 0; i < n_locals; ++i) {
     const Fault* const f = &s->locals[line][i];
+    const View* bad = NULL;
     if (f->part == PART_ELSE) {
       continue;
     }
+    TRY(st, view_of(s, line, false, f, &bad));
     PassFault* const one = &faults[out.n++];
     *one = (PassFault){f, now[i], false, -1};
     TRY(st, pass_seen(s, line, f, &one->is_seen));
     for (int k = 0; k < out.n_checks && !one->is_seen; ++k) {
-      bool sees = false;
-      TRY(st, pass_would_see(s, line, checks[k].check, false, f, &sees));
+      const bool sees = differs(s, line, &healthy[k], bad, healthy[k].key);
       rate[k] += sees ? one->prob / checks[k].seconds : 0.0;
       if (sees && (one->best < 0 || checks[k].seconds < checks[one->best].seconds)) {
         one->best = k;
@@ -295,4 +345,39 @@ pass_line(const Situation* s, Arena* arena, int line, PassLine* line_out)
   }
   *line_out = out;
   return STATUS_OK;
+}
+
+const char*
+pass_check_say(Arena* arena, const Plant* plant, const PassCheck* check)
+{
+  static const struct {
+    CheckSort sort;
+    const char *at_desk, *at_socket;
+  } said[] = {
+    {CHECK_LEVEL, "listen at the %s", NULL},
+    {CHECK_HUM, "listen for hum at the %s", NULL},
+    {CHECK_CRACKLE, "move plugs and cable and listen at the %s", NULL},
+    {CHECK_POLARITY, "compare the polarity at the %s", NULL},
+    {CHECK_LOOK, "look at its settings at the %s", "see what is plugged"},
+    {CHECK_VOLTS, NULL, "volts at the socket"},
+    {CHECK_LAMPS, NULL, "lamp tester at the socket"},
+    {CHECK_OHMS, NULL, "ohms at the socket"},
+    {CHECK_FLEX, NULL, "flex check of the cable"},
+    {CHECK_SENT, NULL, "sender and lamps on the cable alone"},
+    {CHECK_BOX, NULL, "look at the lamps of the box"},
+  };
+  TextOut out = {.arena = arena};
+  for (size_t i = 0; i < sizeof(said) / sizeof(said[0]); ++i) {
+    if (said[i].sort != check->check.sort) {
+      continue;
+    }
+    if (check->check.desk >= 0 && said[i].at_desk) {
+      const int n = (int)strcspn(said[i].at_desk, "%");
+      text_add(&out, "%.*s%s", n, said[i].at_desk, plant->desks[check->check.desk].say);
+    } else {
+      text_add(&out, "%s", said[i].at_socket ? said[i].at_socket : "");
+    }
+  }
+  text_add(&out, ", %d s", (int)(check->seconds + 0.5));
+  return text_done(&out);
 }

@@ -83,7 +83,7 @@ typedef struct {
 } PassFault;
 
 typedef struct {
-  const PassFault* faults; ///< [n] in the order of the catalogue, FAULT_NONE and ELSE left out
+  PassFault* faults; ///< [n] in the order of the catalogue, FAULT_NONE and ELSE left out
   int n;
   const PassCheck* checks; ///< [n_checks] that can be made with the kit at hand without harm
   int n_checks;
@@ -94,6 +94,16 @@ typedef struct {
 /// on error. @return STATUS_OK, STATUS_NO_MEMORY.
 Status
 pass_line(const Situation* situation, Arena* arena, int line, PassLine* line_out);
+
+/// The same for all local faults of a line at once: sets `bit` in `sees` [n_locals] where it would,
+/// of those that `wanted` [n_locals] names.
+Status
+pass_would_see_all(const Situation* situation, int line, Check check, bool is_walked,
+                   const bool* wanted, unsigned char* sees, unsigned char bit);
+
+/// "listen at the monitor desk, 5 s"; in `arena`, NULL = no memory.
+const char*
+pass_check_say(Arena* arena, const Plant* plant, const PassCheck* check);
 
 /// Whether a reading shows a fault of its line away.
 Status

@@ -112,22 +112,20 @@ prove_found(const Situation* s, Arena* arena, const Seen* seen, const char** fou
 {
   const char* const reading =
     predict_key_text(arena, s->plant, s->act, seen->check, seen->line, seen->key);
-  const char* said = NULL;
+  const char* fault = NULL;
   Status st = STATUS_OK;
   if (!reading) {
     return STATUS_NO_MEMORY;
   }
-  if (seen->check.sort == CHECK_SEEN && seen->key >= PREDICT_ON) {
-    said = arena_format(arena, "seen %s", reading);
-  } else if (seen->check.sort == CHECK_LAMPS && is_dark(reading)) {
-    said = "no phantom";
-  } else {
-    TRY(st, likely_fault(s, arena, seen->line, &said));
-  }
-  if (!said) {
-    said = seen->check.sort == CHECK_LAMPS
-             ? arena_format(arena, "lamps %s", reading)
-             : reading_say(s, arena, seen->line, seen->check, reading);
+  const char* said = seen->check.sort == CHECK_SEEN && seen->key >= PREDICT_ON
+                       ? arena_format(arena, "seen %s", reading)
+                     : seen->check.sort != CHECK_LAMPS
+                       ? reading_say(s, arena, seen->line, seen->check, reading)
+                     : is_dark(reading) ? "no phantom"
+                                        : arena_format(arena, "lamps %s", reading);
+  TRY(st, likely_fault(s, arena, seen->line, &fault));
+  if (said && fault) { // What was read is certain, what it is only likely
+    said = arena_format(arena, "%s (likely %s)", said, fault);
   }
   *found = said ? said : *found;
   return said ? STATUS_OK : STATUS_NO_MEMORY;

@@ -304,7 +304,7 @@ take(Situation* s, Arena* arena, int at)
       like[row] = given_before(s, at, like[row]);
     }
   }
-  TRY(st, belief_update(s->belief, seen->line, like));
+  TRY(st, belief_update_later(s->belief, seen->line, like));
   return follow_contacts(s, arena, at);
 }
 
@@ -549,7 +549,7 @@ take_judgement(Situation* s, Arena* arena, int line)
                 : cable && names_fault(reading, fault) ? 1.0 - hides
                                                        : SITUATION_JUDGED_CHANCE_PROB;
   }
-  return belief_update(s->belief, line, like);
+  return belief_update_later(s->belief, line, like);
 }
 
 // A repair that helped ends the story of its line: what was read before speaks of the old part. As
@@ -708,6 +708,7 @@ situation_new(Arena* arena, const Plant* plant, int act, const Fold* fold, Situa
       TRY(st, take_judgement(s, arena, l));
     }
   }
+  TRY(st, belief_settle(s->belief));
   *situation = s;
   return STATUS_OK;
 }
@@ -738,6 +739,7 @@ situation_after(Arena* arena, const Situation* base, const Seen* seen, int n_see
   for (int i = 0; i < n_seen; ++i) {
     TRY(st, take(s, arena, i));
   }
+  TRY(st, belief_settle(s->belief));
   *situation = s;
   return STATUS_OK;
 }

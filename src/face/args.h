@@ -120,6 +120,14 @@ typedef struct {
   const char* way;
   const char* hunt;
   const char* go;
+  // sheet
+  bool about;
+  const char* paper;
+  const char* tape;
+  const char* date;
+  const char* page_address;
+  const char* owner;
+  int picture; ///< 0 = not given
   // serve
   int port; ///< -1 = not given
   bool lan;

@@ -143,6 +143,22 @@ static const Page pages[] = {
    "be unplugged. --enter walks a meter through all of them, one number and Enter each. --card is "
    "the card to fill in by hand.",
    "a circuit asked about is suspect or bad", "linewalk outputs day.show 1.2H"},
+  {"sheet", "SHOW [WHAT|all] [FILE.pdf|DIR] [--paper letter] [--tape MM] [--act ACT]",
+   "print sheets, labels and cards, or the whole day's paper",
+   "Prints one sheet into a PDF, or with \"all\" every one into a folder: input lists, patch "
+   "sheets, "
+   "the matrix of the day, labels for boxes, cables and desks, spares, fault tags, tester, "
+   "loudspeaker and monitor cards, the stage plot and the proof sheet. Black only; each says which "
+   "act and which list it is of. Without WHAT it says which sheets there are; without FILE the PDF "
+   "goes to a pipe, or one page of it as a picture. One sheet is of the act in force (or --act), "
+   "\"all\" is of every act unless one is named. The same show prints the same bytes; a date "
+   "stands "
+   "on it only with --date. Files are written whole or not at all, over an older PDF without "
+   "asking, over anything else only with --force.",
+   "it was printed, but some letters are in no font here and stand as \"?\"; which package has "
+   "them "
+   "is said",
+   "linewalk sheet day.show patch patch.pdf --act act2"},
   {"next", "SHOW [LINE] [--minutes M] [--give]", "the step to take now, for each free person",
    "Says the next step for LINE, or for the worst lines and everybody who is free, with its "
    "caution first, why, how long, and which readings it can give. Lines that one thing took down "

@@ -36,6 +36,7 @@ static const Question questions[] = {
   {"change", {"from", "to"}, "minutes hands choose", true, true},
   {"compare", {NULL}, "rows order", true, false},
   {"outputs", {"circuit?"}, "loss volts", true, false},
+  {"sheet", {"what?"}, "from paper tape date page-address owner picture about", true, false},
   {"kit", {NULL}, "", true, false},
   {"facts", {"after?", "line?", "limit?"}, "", true, false},
   {"judge",
@@ -379,6 +380,16 @@ run_verb(HttpAnswers* answers, const HttpRequest* request, char** text, size_t* 
   return st;
 }
 
+// Answers are JSON, but for paper.
+static const char*
+type_of(const char* bytes, size_t n)
+{
+  if (bytes && n > 4 && !memcmp(bytes, "%PDF", 4)) {
+    return "application/pdf";
+  }
+  return bytes && n > 5 && !memcmp(bytes, "<?xml", 5) ? "image/svg+xml" : "application/json";
+}
+
 static void
 take(HttpAnswers* answers, HttpRequest* request)
 {
@@ -394,7 +405,7 @@ take(HttpAnswers* answers, HttpRequest* request)
   const bool is_said = (st == STATUS_OK || st == STATUS_NO) && n > 0;
   HttpReply reply;
   if (is_said) {
-    reply = http_reply_text(MHD_HTTP_OK, "application/json", text, n);
+    reply = http_reply_text(MHD_HTTP_OK, type_of(text, n), text, n);
     http_reply_header(&reply, "Linewalk-Answer", st == STATUS_NO ? "no" : "yes");
   } else {
     free(text);

@@ -41,6 +41,7 @@ static const Verb verbs[] = {
     "wired near far plan ohms length section awg celsius limit insulation flex seconds lamps "
     "tester show tag line role heap csv force"},
    verb_judge},
+  {{"sheet", 1, 3, "from paper tape date page-address owner picture about force"}, verb_sheet},
   {{"serve", 0, 1, "port lan limits stop-after"}, verb_serve},
   {{"help", 0, 1, "man completion"}, verb_help},
   {{NULL, 0, 0, NULL}, NULL},

@@ -215,7 +215,53 @@ at_json(const OpenShow* show, const Prove* p)
 }
 
 Status
-prove_answer(const Face* face, const OpenShow* show, const ProveAsk* ask, const Prove* p)
+prove_round(const Face* face, const OpenShow* show, const ProveAsk* ask, const Prove* prove,
+            Round* round)
+{
+  Crew crew;
+  char now[FACT_TIME_ROOM];
+  Status st;
+  fact_time_now(now);
+  TRY(st, crew_now(face->arena, &show->plant, &show->fold, now, ask->desk, -1, &crew));
+  const RoundAsk about = {ask->desk, face->args->nobody_answers, crew.people, crew.n_people};
+  return round_plan(show->situation, prove, face->arena, &about, round);
+}
+
+static void
+add_round(json_t* answer, const Plant* plant, const Round* round)
+{
+  json_t* const order = json_array();
+  json_t* const unproven = json_array();
+  for (int i = 0; i < round->n_stops; ++i) {
+    const RoundStop* const stop = &round->stops[i];
+    json_t* const one = json_object();
+    json_object_set_new(one, "box", json_words(plant->boxes[stop->box].name));
+    json_object_set_new(one, "way", json_words(pass_word(stop->way)));
+    json_object_set_new(one, "who", json_words(round->who));
+    json_object_set_new(one, "lines", json_integer(stop->n_lines));
+    json_object_set_new(one, "finds", json_figure(stop->finds));
+    json_object_set_new(one, "walk_s", json_figure(stop->walk_s));
+    json_object_set_new(one, "seconds", json_figure(stop->seconds));
+    json_object_set_new(one, "done_s", json_figure(stop->done_s));
+    json_array_append_new(order, one);
+  }
+  for (int i = 0; i < round->n_unproven; ++i) {
+    json_t* const one = json_object();
+    json_object_set_new(one, "fault", json_words(round->unproven[i].fault));
+    json_object_set_new(one, "prob", json_figure(round->unproven[i].prob));
+    json_object_set_new(one, "say", json_words(round->unproven[i].say));
+    json_array_append_new(unproven, one);
+  }
+  json_object_set_new(answer, "order", order);
+  json_object_set_new(answer, "seconds", json_figure(round->seconds));
+  json_object_set_new(answer, "finds", json_figure(round->finds));
+  json_object_set_new(answer, "order_is_best", json_boolean(round->is_best));
+  json_object_set_new(answer, "stays_unproven", unproven);
+}
+
+Status
+prove_answer(const Face* face, const OpenShow* show, const ProveAsk* ask, const Prove* p,
+             const Round* round)
 {
   static const char* const states[] = {"choose", "ready", "go", "done"};
   const Plant* const plant = &show->plant;
@@ -246,6 +292,9 @@ prove_answer(const Face* face, const OpenShow* show, const ProveAsk* ask, const 
   json_object_set_new(answer, "pace_s", p->pace_s > 0.0 ? json_figure(p->pace_s) : json_null());
   json_object_set_new(answer, "left_s", json_figure(p->left_s));
   json_object_set_new(answer, "summary", json_words(p->summary));
+  if (round) {
+    add_round(answer, plant, round);
+  }
   json_object_set_new(answer, "usual_practice", json_true());
   return json_answer_print(answer, face->args, face->screen->out, face->error);
 }

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "day/prove.h"
+#include "day/round.h"
 #include "face/json.h"
 #include "face/show_open.h"
 #include "face/tell.h"
@@ -15,9 +16,15 @@
 Status
 prove_ask(const Face* face, const OpenShow* show, ProveAsk* ask);
 
-/// The whole answer of `prove --json`.
+/// The best order for the people and the kit at hand.
 Status
-prove_answer(const Face* face, const OpenShow* show, const ProveAsk* ask, const Prove* prove);
+prove_round(const Face* face, const OpenShow* show, const ProveAsk* ask, const Prove* prove,
+            Round* round);
+
+/// The whole answer of `prove --json`. `round` NULL: no order was asked for.
+Status
+prove_answer(const Face* face, const OpenShow* show, const ProveAsk* ask, const Prove* prove,
+             const Round* round);
 
 /// The answer of `prove --hunt LINE --json`.
 Status

@@ -47,6 +47,7 @@ Status verb_predict(const Face* face);
 Status verb_solve(const Face* face);
 Status verb_card(const Face* face);
 Status verb_judge(const Face* face);
+Status verb_sheet(const Face* face);
 Status verb_serve(const Face* face);
 Status verb_help(const Face* face);
 // clang-format on

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/text.h"
+#include "day/pass.h"
 #include "day/words.h"
 #include "face/compare_view.h"
 #include "face/line_view.h"
@@ -31,6 +32,26 @@ desks_differ(const Face* face, const Plant* plant, int line, const LineProof* pr
   return text_done(&out);
 }
 
+// What would see most of what was not seen; "" for a line that is not in question, or when nothing
+// at hand would.
+static Status
+see_next(const Face* face, const OpenShow* show, int line, const LineProof* proof, const char** say)
+{
+  PassLine all;
+  Status st;
+  *say = "";
+  bool any = false;
+  for (int i = 0; i < show->situation->n_seen; ++i) {
+    any = any || show->situation->seen[i].line == line;
+  }
+  if (!any || (proof->state != STATE_UNPROVEN && proof->state != STATE_PROVEN)) {
+    return STATUS_OK;
+  }
+  TRY(st, pass_line(show->situation, face->arena, line, &all));
+  *say = all.best >= 0 ? pass_check_say(face->arena, &show->plant, &all.checks[all.best]) : "";
+  return *say ? STATUS_OK : STATUS_NO_MEMORY;
+}
+
 static Status
 say_row(const Face* face, const OpenShow* show, int line, const LineProof* proof)
 {
@@ -44,8 +65,11 @@ say_row(const Face* face, const OpenShow* show, int line, const LineProof* proof
   if (!source[0]) {
     source = show->act < 0 ? "" : plant->lines[line].is_spare ? "(spare)" : "-";
   }
-  const char* const rest =
-    proof->state == STATE_UNUSED ? "" : desks_differ(face, plant, line, proof);
+  const char* rest = proof->state == STATE_UNUSED ? "" : desks_differ(face, plant, line, proof);
+  const char* next = "";
+  Status st = STATUS_OK;
+  TRY(st, rest ? see_next(face, show, line, proof, &next) : STATUS_NO_MEMORY);
+  rest = next[0] ? arena_format(face->arena, "%s; cheapest: %s", rest, next) : rest;
   if (!rest) {
     return STATUS_NO_MEMORY;
   }
@@ -165,6 +189,16 @@ answer_lines(const Face* face, const OpenShow* show)
     if (face->args->parts) {
       json_object_set_new(one, "parts", line_parts_json(face, show, l));
     }
+    LineProof proof;
+    const char* next = "";
+    if (proof_line(show->situation, face->arena, l, &proof) != STATUS_OK ||
+        see_next(face, show, l, &proof, &next) != STATUS_OK) {
+      json_decref(one);
+      json_decref(list);
+      json_decref(answer);
+      return STATUS_NO_MEMORY;
+    }
+    json_object_set_new(one, "cheapest", json_words(next));
     json_array_append_new(list, one);
   }
   json_object_set_new(answer, "lines", list);
@@ -243,6 +277,46 @@ say_line(const Face* face, OpenShow* show, int line)
   return say_parts(face, parts, n);
 }
 
+// Every fault that no reading so far could have shown, likeliest first, with what would.
+static Status
+add_unseen(const Face* face, const OpenShow* show, int line, json_t* answer)
+{
+  PassLine all;
+  Status st;
+  TRY(st, pass_line(show->situation, face->arena, line, &all));
+  json_t* const list = json_array();
+  for (;;) {
+    PassFault* next = NULL;
+    for (int i = 0; i < all.n; ++i) {
+      PassFault* const f = &all.faults[i];
+      next = !f->is_seen && f->prob >= 0.0 && (!next || f->prob > next->prob) ? f : next;
+    }
+    if (!next) {
+      break;
+    }
+    char name[24];
+    const PassCheck* const check = next->best >= 0 ? &all.checks[next->best] : NULL;
+    const int desk = check ? check->check.desk : -1;
+    json_t* const one = json_object();
+    json_object_set_new(
+      one, "part",
+      json_words(catalogue_part(face->arena, &show->plant, show->act, line, next->fault)));
+    json_object_set_new(one, "fault", json_words(catalogue_name(next->fault, name)));
+    json_object_set_new(one, "prob", json_figure(next->prob));
+    json_object_set_new(one, "check",
+                        json_words(check ? predict_check_word(check->check.sort) : NULL));
+    json_object_set_new(one, "at",
+                        json_words(!check      ? NULL
+                                   : desk >= 0 ? show->plant.desks[desk].name
+                                               : "socket"));
+    json_object_set_new(one, "seconds", check ? json_figure(check->seconds) : json_null());
+    json_array_append_new(list, one);
+    next->prob = -1.0; // Told
+  }
+  json_object_set_new(answer, "unseen", list);
+  return STATUS_OK;
+}
+
 static Status
 answer_line(const Face* face, const OpenShow* show, int line)
 {
@@ -250,7 +324,8 @@ answer_line(const Face* face, const OpenShow* show, int line)
   json_object_set_new(answer, "list", json_words(show_mark(face, show)));
   json_t* const one = line_json(face, show, line, true);
   if (!one || json_object_update(answer, one) != 0 ||
-      compare_view_json_line(face, show, line, answer) != STATUS_OK) {
+      compare_view_json_line(face, show, line, answer) != STATUS_OK ||
+      add_unseen(face, show, line, answer) != STATUS_OK) {
     json_decref(one);
     json_decref(answer);
     return STATUS_NO_MEMORY;

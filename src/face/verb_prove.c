@@ -65,6 +65,50 @@ draw_key(const Face* face, char key, const char* word, const char* say)
   screen_item(face->screen, PAINT_PLAIN, lead, text ? text : "");
 }
 
+// Box after box by the way that finds most there, and what it cannot see.
+static Status
+draw_order(const Talk* talk, const Face* face)
+{
+  const Plant* const plant = &talk->show->plant;
+  TextOut out = {.arena = face->arena};
+  char seconds[32];
+  Round round;
+  Status st;
+  TRY(st, prove_round(face, talk->show, &talk->ask, &talk->prove, &round));
+  for (int i = 0; i < round.n_stops; ++i) {
+    const RoundStop* const stop = &round.stops[i];
+    const bool same_way = i > 0 && round.stops[i - 1].way == stop->way;
+    text_add(&out, "%s%s%s%s",
+             i == 0     ? ""
+             : same_way ? ", "
+                        : "; then ",
+             same_way ? "" : pass_say(stop->way), same_way ? "" : ": ",
+             plant->boxes[stop->box].name);
+  }
+  const char* const order = text_done(&out);
+  if (!order) {
+    return STATUS_NO_MEMORY;
+  }
+  if (round.n_stops > 0) {
+    screen_gap(face->screen);
+    screen_item(face->screen, PAINT_PLAIN, "Best order: ", order);
+    screen_say(face->screen, PAINT_PLAIN, "%s%s%s with the walking; it should find %.1f faults.%s",
+               round.who, round.who[0] ? ", " : "", screen_seconds(round.seconds, seconds),
+               round.finds, round.is_best ? "" : " (A good order; too many stops for the best.)");
+  }
+  TextOut rest = {.arena = face->arena};
+  for (int i = 0; i < round.n_unproven && i < 3; ++i) {
+    text_add(&rest, "%s%s%s%s%s", i ? "; " : "", round.unproven[i].fault,
+             round.unproven[i].say[0] ? " (" : "", round.unproven[i].say,
+             round.unproven[i].say[0] ? ")" : "");
+  }
+  const char* const stays = text_done(&rest);
+  if (stays && stays[0]) {
+    screen_item(face->screen, PAINT_PLAIN, "Stays unproven: ", stays);
+  }
+  return stays ? STATUS_OK : STATUS_NO_MEMORY;
+}
+
 static void
 draw_ways(const Talk* talk, const Face* face)
 {
@@ -149,13 +193,15 @@ draw_commands(const Talk* talk, const Face* face)
   draw_key(face, 'q', "leave", "");
 }
 
-static void
+static Status
 draw(const Talk* talk, const Face* face)
 {
   const Prove* const p = &talk->prove;
+  Status st;
   draw_head(talk, face);
   switch (p->state) {
     case PROVE_CHOOSE:
+      TRY(st, draw_order(talk, face));
       draw_ways(talk, face);
       break;
     case PROVE_READY:
@@ -171,6 +217,7 @@ draw(const Talk* talk, const Face* face)
       break;
   }
   screen_gap(face->screen);
+  return STATUS_OK;
 }
 
 static void
@@ -367,7 +414,7 @@ turn(Talk* talk, const Face* face, bool* done)
     TRY(st, tell(talk, face, &talk->prove.begin, NULL));
     TRY(st, look(talk, face));
   }
-  draw(talk, face);
+  TRY(st, draw(talk, face));
   const int key = keys_next(&talk->keys, face->screen, 0);
   *done = key == KEY_END || key == 'q';
   if (*done) {
@@ -406,7 +453,12 @@ answer_now(const Face* face, OpenShow* show)
   TRY(st, show_situate(face, show, -1));
   TRY(st, prove_ask(face, show, &ask));
   TRY(st, prove_now(show->situation, &show->fold, face->arena, &ask, &prove));
-  return prove_answer(face, show, &ask, &prove);
+  Round round;
+  if (ask.box >= 0) {
+    return prove_answer(face, show, &ask, &prove, NULL);
+  }
+  TRY(st, prove_round(face, show, &ask, &prove, &round));
+  return prove_answer(face, show, &ask, &prove, &round);
 }
 
 static Status

@@ -335,8 +335,9 @@ belief_hyp(const Belief* belief, int line, int index)
   return (BeliefHyp){block->state, block->group, i, local_in(belief, k, i)};
 }
 
-Status
-belief_update(Belief* belief, int line, const double* like)
+// The line's blocks with the reading in them: sums now, weights in `trial` until they are kept.
+static Status
+try_reading(Belief* belief, int line, const double* like)
 {
   const int n_hyps = belief_n_hyps(belief, line);
   for (int i = 0; i < n_hyps; ++i) {
@@ -344,8 +345,6 @@ belief_update(Belief* belief, int line, const double* like)
       return STATUS_BAD_ARG;
     }
   }
-  const size_t n_sums = (size_t)belief->n_blocks * sizeof(Scaled);
-  memcpy(belief->old_sum, belief->sum, n_sums);
   Scaled* trial = belief->trial;
   for (int k = belief->list_first[line]; k < belief->list_first[line + 1]; ++k) {
     const Block* const block = &belief->blocks[belief->list[k]];
@@ -355,19 +354,51 @@ belief_update(Belief* belief, int line, const double* like)
     belief->sum[belief->list[k]] = scaled_sum(trial, block->n);
     trial += block->n;
   }
+  return STATUS_OK;
+}
+
+static void
+keep_reading(Belief* belief, int line)
+{
+  const Scaled* trial = belief->trial;
+  for (int k = belief->list_first[line]; k < belief->list_first[line + 1]; ++k) {
+    const Block* const block = &belief->blocks[belief->list[k]];
+    memcpy(belief->weight + block->first, trial, (size_t)block->n * sizeof(Scaled));
+    trial += block->n;
+  }
+}
+
+Status
+belief_update(Belief* belief, int line, const double* like)
+{
+  Status st = STATUS_OK;
+  const size_t n_sums = (size_t)belief->n_blocks * sizeof(Scaled);
+  memcpy(belief->old_sum, belief->sum, n_sums);
+  TRY(st, try_reading(belief, line, like));
   multiply_states(belief);
   if (!(belief->total.ratio > 0.0)) {
     memcpy(belief->sum, belief->old_sum, n_sums);
     multiply_states(belief);
     return STATUS_NO_SOLUTION;
   }
-  trial = belief->trial;
-  for (int k = belief->list_first[line]; k < belief->list_first[line + 1]; ++k) {
-    const Block* const block = &belief->blocks[belief->list[k]];
-    memcpy(belief->weight + block->first, trial, (size_t)block->n * sizeof(Scaled));
-    trial += block->n;
-  }
+  keep_reading(belief, line);
   return STATUS_OK;
+}
+
+Status
+belief_update_later(Belief* belief, int line, const double* like)
+{
+  Status st = STATUS_OK;
+  TRY(st, try_reading(belief, line, like));
+  keep_reading(belief, line);
+  return STATUS_OK;
+}
+
+Status
+belief_settle(Belief* belief)
+{
+  multiply_states(belief);
+  return belief->total.ratio > 0.0 ? STATUS_OK : STATUS_NO_SOLUTION;
 }
 
 void

@@ -100,6 +100,20 @@ belief_hyp(const Belief* belief, int line, int index);
 Status
 belief_update(Belief* belief, int line, const double* like);
 
+/**
+   The same for many readings in a row: the odds over the states, which cost states times lines, are
+   worked out once, by belief_settle behind the last one, and nothing may be asked before. The
+   result is that of belief_update to the last bit.
+
+   @return belief_update_later: STATUS_OK or STATUS_BAD_ARG; belief_settle: STATUS_OK or
+   STATUS_NO_SOLUTION, and then only belief_reset helps.
+*/
+Status
+belief_update_later(Belief* belief, int line, const double* like);
+
+Status
+belief_settle(Belief* belief);
+
 /// Odds of each state. @param[out] prob [n_states], sums to 1.
 void
 belief_states(const Belief* belief, double* prob);

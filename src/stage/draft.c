@@ -168,6 +168,7 @@ draft_box_named(Draft* draft, const char* name, int n_sockets, int* box)
     *box = draft->boxes.n++;
     draft->boxes.at[*box].box = (Box){.name = name,
                                       .meaning = "",
+                                      .where = "",
                                       .tail_m = -1.0,
                                       .tail_tag = "",
                                       .is_assumed = true,

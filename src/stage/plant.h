@@ -37,6 +37,7 @@ enum { PLANT_DESKS = 3, PLANT_MAX_LINES = 512, INPUT_MAX_THROUGH = 4 };
 typedef struct {
   const char* name;     ///< "A"
   const char* meaning;  ///< "drum riser box"
+  const char* where;    ///< Place on stage in the list's words: "upstage centre"; may be ""
   int place;            ///< Index into places ("box A")
   int n_sockets;        ///< Sockets 1..n_sockets
   int first_line;       ///< line = first_line + socket - 1

@@ -183,6 +183,7 @@ read_box(Draft* draft, const List* list, const TableRow* row)
   int last = 0;
   box.box.name = cell_text(list, row, FIELD_BOX);
   box.box.meaning = cell_text(list, row, FIELD_NAME);
+  box.box.where = cell_text(list, row, FIELD_PLACE);
   box.box.tail_tag = cell_text(list, row, FIELD_TAIL);
   if (text_begins(box.box.name, "box ")) {
     box.box.name += 4;

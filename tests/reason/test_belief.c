@@ -344,6 +344,28 @@ random_models_agree_with_enumeration_in_any_order(void** state)
       assert_int_equal(belief_update(belief, readings[i].line, readings[i].like), STATUS_OK);
     }
     check_answer(name, belief, &made.model, &want, 1e-12);
+    // Put off and settled once: the same to the last bit
+    Belief* later = NULL;
+    assert_int_equal(belief_init(&arena, &made.model, &later), STATUS_OK);
+    belief_reset(belief);
+    for (int i = 0; i < N_READINGS; ++i) {
+      assert_int_equal(belief_update(belief, readings[i].line, readings[i].like), STATUS_OK);
+      assert_int_equal(belief_update_later(later, readings[i].line, readings[i].like), STATUS_OK);
+    }
+    assert_int_equal(belief_settle(later), STATUS_OK);
+    for (int line = 0; line < N_LINES; ++line) {
+      double a[MOST_ROWS];
+      double b[MOST_ROWS];
+      belief_hyps(belief, line, a);
+      belief_hyps(later, line, b);
+      assert_memory_equal(a, b, sizeof(double) * (size_t)belief_n_hyps(belief, line));
+    }
+    assert_true(belief_evidence_log(belief) == belief_evidence_log(later));
+    const double nothing[MOST_ROWS] = {0.0};
+    assert_int_equal(belief_update_later(later, 0, nothing), STATUS_OK);
+    assert_int_equal(belief_settle(later), STATUS_NO_SOLUTION);
+    belief_reset(later);
+    assert_int_equal(belief_settle(later), STATUS_OK);
     arena_deinit(&arena);
   }
 }

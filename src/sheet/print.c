@@ -1,0 +1,134 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "sheet/print.h"
+
+#include "base/text.h"
+
+#include <string.h>
+
+static const PrintSheet sheets[] = {
+  {"inputs", "Input list", "each desk's channels, 48 V, sockets and boxes to tick", PRINT_OF_DESKS,
+   false, sheet_inputs},
+  {"patch", "Patch sheet", "what goes into each box, and what was there before", PRINT_OF_ACT,
+   false, sheet_patch},
+  {"matrix", "Matrix of the day", "every line in every act, for the split", PRINT_OF_DAY, false,
+   sheet_matrix},
+  {"boxes", "Box labels", "a letter for each box and a label for each socket", PRINT_OF_ACT, true,
+   sheet_box},
+  {"cables", "Cable labels", "both ends of each cable, read in both directions", PRINT_OF_DAY, true,
+   sheet_cable},
+  {"strips", "Desk strips", "names over the faders of each desk", PRINT_OF_DESKS, true,
+   sheet_strip},
+  {"spares", "Spares card", "free sockets, spare lines, kit and spare cables", PRINT_OF_ACT, false,
+   sheet_spares},
+  {"tags", "Fault tags", "what is taped off, and blank ones", PRINT_OF_DAY, false, sheet_tag},
+  {"tester", "Tester card", "what each fault shows on the crew's tester", PRINT_OF_DAY, false,
+   sheet_tester},
+  {"speakers", "Loudspeaker card", "what each circuit should read, and room for what it does",
+   PRINT_OF_DAY, false, sheet_speaker},
+  {"monitors", "Monitor card", "mixes, returns, what feeds them", PRINT_OF_DAY, false,
+   sheet_monitor},
+  {"plot", "Stage plot", "boxes, sources and desks as places have them", PRINT_OF_ACT, false,
+   sheet_plot},
+  {"proof", "Proof sheet", "what is proven, by what, and what was not seen, for the hand-over",
+   PRINT_OF_ACT, false, sheet_proof},
+};
+enum { N_SHEETS = sizeof(sheets) / sizeof(sheets[0]) };
+
+int
+print_sheets(const PrintSheet** list)
+{
+  *list = sheets;
+  return N_SHEETS;
+}
+
+const PrintSheet*
+print_find(const char* word)
+{
+  for (int i = 0; i < N_SHEETS; ++i) {
+    if (text_same(sheets[i].word, word)) {
+      return &sheets[i];
+    }
+  }
+  return NULL;
+}
+
+static void
+draw_desks(const PrintSheet* sheet, const Order* order, Canvas* canvas)
+{
+  for (int d = 0; d < order->plant->n_desks; ++d) {
+    if (order->desk == ORDER_ALL_DESKS || order->desk == d) {
+      Order one = *order;
+      one.desk = d;
+      sheet->draw(&one, canvas);
+    }
+  }
+}
+
+static void
+draw_all(const PrintSheet* sheet, const Order* order, const int acts[], int n_acts, Canvas* canvas)
+{
+  if (sheet->scope == PRINT_OF_DAY) {
+    sheet->draw(order, canvas);
+  }
+  for (int i = 0; sheet->scope != PRINT_OF_DAY && i < n_acts; ++i) {
+    Order one = *order;
+    one.act = acts[i];
+    if (sheet->scope == PRINT_OF_DESKS) {
+      draw_desks(sheet, &one, canvas);
+    } else {
+      sheet->draw(&one, canvas);
+    }
+  }
+}
+
+Status
+print_sheet(Arena* arena, const PrintSheet* sheet, const Order* order, const int acts[], int n_acts,
+            const PrintHow* how, Print* print, Error* error)
+{
+  int* const totals = arena_array(arena, CANVAS_MAX_SECTIONS, sizeof(*totals));
+  const char* bytes = NULL;
+  size_t n_bytes = 0;
+  if (!totals) {
+    return STATUS_NO_MEMORY;
+  }
+  CanvasJob job = {.sort = CANVAS_COUNT, .title = sheet->title, .date = order->date};
+  Canvas count;
+  Status st = canvas_init(arena, &job, &count, error);
+  if (st == STATUS_OK) {
+    draw_all(sheet, order, acts, n_acts, &count);
+    st = canvas_done(&count, &bytes, &n_bytes);
+  }
+  canvas_free(&count);
+  if (st != STATUS_OK) {
+    return st;
+  }
+  memcpy(totals, count.sections, sizeof(count.sections));
+  if (how->sort == CANVAS_PICTURE && (how->page < 1 || how->page > count.n_pages)) {
+    return error_set(error, STATUS_NOT_FOUND, NULL, 0, 0, "There is no page %d: this sheet has %d.",
+                     how->page, count.n_pages);
+  }
+  job = (CanvasJob){.sort = how->sort,
+                    .picture_page = how->page,
+                    .title = sheet->title,
+                    .date = order->date,
+                    .totals = totals,
+                    .n_totals = count.section + 1,
+                    .see = how->see,
+                    .see_user = how->see_user};
+  Canvas canvas;
+  st = canvas_init(arena, &job, &canvas, error);
+  if (st == STATUS_OK) {
+    draw_all(sheet, order, acts, n_acts, &canvas);
+    st = canvas_done(&canvas, &bytes, &n_bytes);
+  }
+  const char** const notes = arena_array(arena, (size_t)canvas.n_notes, sizeof(*notes));
+  if (st == STATUS_OK && !notes) {
+    st = STATUS_NO_MEMORY;
+  }
+  if (st == STATUS_OK) {
+    memcpy(notes, canvas.notes, (size_t)canvas.n_notes * sizeof(*notes));
+    *print = (Print){bytes, n_bytes, canvas.n_pages, notes, canvas.n_notes, canvas.lacks_letters};
+  }
+  canvas_free(&canvas);
+  return st;
+}

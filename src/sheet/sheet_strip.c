@@ -1,0 +1,134 @@
+// SPDX-License-Identifier: GPL-3.0-or-later
+#include "base/text.h"
+#include "sheet/grid.h"
+#include "sheet/print.h"
+#include "sheet/wording.h"
+
+#include <math.h>
+
+/*
+  Desk strips: a name over each fader, ten to a strip at 25 mm (faders lie 25 to 30 mm apart; common
+  practice, no source), one act a strip, to be lifted and put back. A channel the act does not use
+  is an empty field to write on.
+*/
+
+#define PITCH_MM 25.0
+#define LEAD_MM 24.0
+#define STRIP_H_MM 20.0
+enum { A_STRIP = 10 }; ///< Fewer where the paper is shorter
+
+static int
+highest_channel(const Order* order)
+{
+  int highest = 0;
+  for (int i = 0; i < order->plant->n_lines; ++i) {
+    const bool is_used = plant_input(order->plant, order->act, i) &&
+                         order->plant->lines[i].desk_input[order->desk] > 0;
+    const int channel = is_used ? order_channel(order, order->desk, i) : 0;
+    highest = channel > highest ? channel : highest;
+  }
+  return highest;
+}
+
+static int
+line_on(const Order* order, int channel)
+{
+  for (int i = 0; i < order->plant->n_lines; ++i) {
+    if (plant_input(order->plant, order->act, i) &&
+        order->plant->lines[i].desk_input[order->desk] > 0 &&
+        order_channel(order, order->desk, i) == channel) {
+      return i;
+    }
+  }
+  return -1;
+}
+
+static void
+draw_field(const Order* order, Canvas* canvas, Room room, int channel)
+{
+  const Plant* const plant = order->plant;
+  const int line = line_on(order, channel);
+  const double third = room.h_mm * 0.27;
+  const double x = room.x_mm + 0.8;
+  const double wide = room.w_mm - 1.6;
+  canvas_line(canvas, room.x_mm + room.w_mm, room.y_mm, room.x_mm + room.w_mm,
+              room.y_mm + room.h_mm, 0.15);
+  (void)letters_draw(canvas, (Room){x, room.y_mm + 0.3, wide * 0.40, third},
+                     canvas_format(canvas, "%d", channel),
+                     (Letters){.height_mm = third * 0.72, .least_mm = 1.0, .is_bold = true});
+  if (line < 0) {
+    return;
+  }
+  const Line* const at = &plant->lines[line];
+  const Input* const input = plant_input(plant, order->act, line);
+  const GridCell phantom = grid_phantom(plant, input);
+  const bool never = phantom.sort == CELL_INVERTED;
+  const DeskRow* const row = plant_desk_row(plant, order->act, order->desk, line);
+  const char* const name = row && row->name && row->name[0] ? row->name : order_source(input);
+  if (phantom.sort != CELL_HOLLOW) {
+    (void)letters_draw(
+      canvas, (Room){x + wide * 0.42, room.y_mm + 0.3, wide * 0.58, third},
+      never                         ? "NO 48 V"
+      : phantom.sort == CELL_FILLED ? "\xE2\x97\x8F 48 V"
+                                    : "\xE2\x97\x90 48 V ask",
+      (Letters){.height_mm = third * 0.5, .least_mm = 1.0, .is_bold = true, .align = LETTERS_END});
+  }
+  (void)letters_draw(canvas,
+                     (Room){x, room.y_mm + third + 0.7, wide, room.h_mm - 2.0 * third - 1.2}, name,
+                     (Letters){.height_mm = fmin(4.2, room.h_mm * 0.28),
+                               .least_mm = 1.6,
+                               .lines = room.h_mm > 12.0 ? 2 : 1,
+                               .is_bold = true,
+                               .align = LETTERS_CENTRE});
+  (void)letters_draw(
+    canvas, (Room){x, room.y_mm + room.h_mm - third, wide, third - 0.4},
+    canvas_format(canvas, "line %d  %s%d", at->number, plant->boxes[at->box].name, at->socket),
+    (Letters){.height_mm = third * 0.5, .least_mm = 1.0, .align = LETTERS_CENTRE});
+}
+
+static void
+draw_strip(const Order* order, Canvas* canvas, double x, double y, double high, int first,
+           int n_fields)
+{
+  const double long_mm = LEAD_MM + n_fields * PITCH_MM;
+  canvas_frame(canvas, (Room){x, y, long_mm, high}, 0.15);
+  (void)letters_draw(
+    canvas, (Room){x + 1.0, y + 0.4, LEAD_MM - 2.0, high * 0.5 - 0.5},
+    order->plant->desks[order->desk].name,
+    (Letters){.height_mm = fmin(3.4, high * 0.3), .least_mm = 1.2, .is_bold = true});
+  (void)letters_draw(canvas, (Room){x + 1.0, y + high * 0.5, LEAD_MM - 2.0, high * 0.5 - 0.4},
+                     order_stamp(order, canvas),
+                     (Letters){.height_mm = fmin(2.4, high * 0.25), .least_mm = 1.0, .lines = 2});
+  canvas_line(canvas, x + LEAD_MM, y, x + LEAD_MM, y + high, 0.4);
+  for (int i = 0; i < n_fields; ++i) {
+    draw_field(order, canvas, (Room){x + LEAD_MM + i * PITCH_MM, y, PITCH_MM, high}, first + i);
+  }
+}
+
+void
+sheet_strip(const Order* order, Canvas* canvas)
+{
+  const int highest = highest_channel(order);
+  if (order->tape_mm > 0) {
+    const double high = order_tape_high_mm(order->tape_mm);
+    for (int first = 1; first == 1 || first <= highest; first += A_STRIP) {
+      canvas_page(canvas, LEAD_MM + A_STRIP * PITCH_MM + 4.0, order->tape_mm);
+      draw_strip(order, canvas, 2.0, (order->tape_mm - high) / 2.0, high, first, A_STRIP);
+    }
+    return;
+  }
+  Frame frame = {.order = order,
+                 .canvas = canvas,
+                 .title = canvas_format(canvas, "Strips, %s", order->plant->desks[order->desk].say),
+                 .about = WORDING_STRIPS,
+                 .is_of_act = true,
+                 .is_wide = true};
+  frame_begin(&frame);
+  const int fit = (int)((frame.right_mm - frame.left_mm - LEAD_MM) / PITCH_MM);
+  const int n_fields = fit < A_STRIP ? fit : A_STRIP;
+  for (int first = 1; first == 1 || first <= highest; first += n_fields) {
+    (void)frame_room(&frame, STRIP_H_MM + 5.0);
+    draw_strip(order, canvas, frame.left_mm, frame.at_mm + 2.0, STRIP_H_MM, first, n_fields);
+    frame.at_mm += STRIP_H_MM + 5.0;
+  }
+}
