@@ -36,7 +36,9 @@ typedef struct {
   int* step_of_hand;              ///< [plan.n_steps] index in steps
   const int* number[PLANT_DESKS]; ///< [n_lines] channel of a line at a desk in the act before
   const int* number_after[PLANT_DESKS];
-  bool* hot;  ///< [n_lines] a plug of it is touched, or it is called otherwise
+  bool* hot; ///< [n_lines] a plug of it is touched, or it is called otherwise
+  const ChangeChannel* channels[PLANT_DESKS]; ///< [n_channels] what the desk sets
+  int n_channels[PLANT_DESKS];
   int* lists; ///< Room for lists of numbers
   int n_lists, n_lists_room;
 } Build;
@@ -319,7 +321,12 @@ typedef bool (*Wants)(const Build* b, int desk, int line, bool is_done);
 static bool
 wants_mute(const Build* b, int desk, int line, bool is_done)
 {
-  return b->hot[line] && !b->out.plugged.muted[desk * b->plant->n_lines + line] == !is_done;
+  bool sets = false;
+  for (int i = 0; i < b->n_channels[desk]; ++i) {
+    sets = sets || b->channels[desk][i].line == line;
+  }
+  return (b->hot[line] || sets) &&
+         !b->out.plugged.muted[desk * b->plant->n_lines + line] == !is_done;
 }
 
 static bool
@@ -384,6 +391,54 @@ has_text(const ChangeStep* step)
   return step->key && step->say && step->why && step->caution;
 }
 
+static void
+depend(ChangeStep* step, int* after, int on)
+{
+  for (int i = 0; i < step->n_after; ++i) {
+    if (after[i] == on) {
+      return;
+    }
+  }
+  after[step->n_after++] = on;
+}
+
+static bool
+is_gate(const ChangeStep* step)
+{
+  return !step->is_done && (step->does == CHANGE_DOES_MUTE || step->does == CHANGE_DOES_OFF);
+}
+
+static bool
+is_for(const ChangeStep* step, int line)
+{
+  for (int i = 0; i < step->n_lines; ++i) {
+    if (step->lines[i] == line) {
+      return true;
+    }
+  }
+  return false;
+}
+
+// Phantom is not touched before every desk that has one of the lines is muted.
+static Status
+wait_for_mutes(Build* b, ChangeStep* step)
+{
+  int* const after = room_for(b, b->out.n_steps);
+  if (!after) {
+    return STATUS_NO_MEMORY;
+  }
+  step->after = after;
+  for (int i = 0; step->does == CHANGE_DOES_OFF && i < b->out.n_steps; ++i) {
+    const ChangeStep* const other = &b->steps[i];
+    for (int k = 0; k < step->n_lines; ++k) {
+      if (is_gate(other) && other->does == CHANGE_DOES_MUTE && is_for(other, step->lines[k])) {
+        depend(step, after, i);
+      }
+    }
+  }
+  return STATUS_OK;
+}
+
 // Muting and phantom off: one step for what is left, one for what is done.
 static Status
 add_gate(Build* b, int desk, ChangeDoes does, Wants wants)
@@ -404,6 +459,9 @@ add_gate(Build* b, int desk, ChangeDoes does, Wants wants)
       continue;
     }
     const char* const harmful = harmful_say(b, lines, n);
+    if (harmful && !harmful[0]) {
+      return STATUS_NO_MEMORY;
+    }
     const WordsFill fill = {.desk = b->plant->desks[desk].say,
                             .input = channels_say(b, lines, n, b->number[desk]),
                             .unplug = harmful};
@@ -422,7 +480,7 @@ add_gate(Build* b, int desk, ChangeDoes does, Wants wants)
     step->seconds = is_mute ? CHANGE_MUTE_S : CHANGE_PHANTOM_S * n + CHANGE_WAIT_S;
     step->is_done = is_done;
     step->done_by = is_done ? newest_of(b, does, desk, lines, n) : NULL;
-    if (!fill.input || !has_text(step)) {
+    if (!fill.input || !has_text(step) || wait_for_mutes(b, step) != STATUS_OK) {
       return STATUS_NO_MEMORY;
     }
   }
@@ -539,34 +597,6 @@ add_done(Build* b, int line)
   return STATUS_OK;
 }
 
-static void
-depend(ChangeStep* step, int* after, int on)
-{
-  for (int i = 0; i < step->n_after; ++i) {
-    if (after[i] == on) {
-      return;
-    }
-  }
-  after[step->n_after++] = on;
-}
-
-static bool
-is_gate(const ChangeStep* step)
-{
-  return !step->is_done && (step->does == CHANGE_DOES_MUTE || step->does == CHANGE_DOES_OFF);
-}
-
-static bool
-is_for(const ChangeStep* step, int line)
-{
-  for (int i = 0; i < step->n_lines; ++i) {
-    if (step->lines[i] == line) {
-      return true;
-    }
-  }
-  return false;
-}
-
 static Status
 add_hand_step(Build* b, int hand, int nth)
 {
@@ -615,11 +645,8 @@ patch_s(const Build* b, const ChangeChannel* channel)
 static Status
 add_patch(Build* b, int desk)
 {
-  const ChangeChannel* all = NULL;
-  int n_all = 0;
-  Status st;
-  TRY(st, change_desk_channels(b->arena, b->plant, &b->out.plugged, &b->out.allotment, desk, &all,
-                               &n_all));
+  const ChangeChannel* const all = b->channels[desk];
+  const int n_all = b->n_channels[desk];
   for (int pass = 0; pass < 2; ++pass) {
     const bool is_done = pass == 0;
     int* const lines = room_for(b, n_all);
@@ -791,9 +818,13 @@ add_steps(Build* b)
                                 &b->number[d]));
     TRY(st, change_desk_numbers(b->arena, plant, &b->out.plugged, &b->out.allotment, d, false,
                                 &b->number_after[d]));
+    TRY(st, change_desk_channels(b->arena, plant, &b->out.plugged, &b->out.allotment, d,
+                                 &b->channels[d], &b->n_channels[d]));
   }
   for (int d = 0; d < plant->n_desks; ++d) {
     TRY(st, add_gate(b, d, CHANGE_DOES_MUTE, wants_mute));
+  }
+  for (int d = 0; d < plant->n_desks; ++d) {
     TRY(st, add_gate(b, d, CHANGE_DOES_OFF, wants_off));
   }
   time_desks(b);

@@ -229,6 +229,9 @@ time_of(Parting* s, int hand, unsigned long long set, double handle_s, double* e
     return STATUS_OK;
   }
   TRY(st, walk(s, s->start[hand], set, NULL, NULL, &walk_s));
+  for (int b = 0; b < s->n_boxes; ++b) {
+    walk_s += set >> b & 1u ? HANDS_VISIT_S : 0.0;
+  }
   if (known) {
     *known = walk_s;
   }
@@ -359,6 +362,29 @@ improve(Parting* s, double end_s[HANDS_MAX])
   return STATUS_OK;
 }
 
+static bool
+is_alike(const Parting* s, int a, int b)
+{
+  const unsigned long long set = s->unit_boxes[a];
+  return set == s->unit_boxes[b] && !(set & (set - 1)) && fabs(s->unit_s[a] - s->unit_s[b]) < 1e-9;
+}
+
+// Neighbours to one hand, where it makes no difference to anybody's time. Units come in the order
+// of their sockets.
+static void
+tidy(Parting* s)
+{
+  for (int u = 0; u < s->n_units; ++u) {
+    for (int v = u + 1; v < s->n_units; ++v) {
+      if (s->unit_hand[v] < s->unit_hand[u] && is_alike(s, u, v)) {
+        const int hand = s->unit_hand[u];
+        s->unit_hand[u] = s->unit_hand[v];
+        s->unit_hand[v] = hand;
+      }
+    }
+  }
+}
+
 static double
 handling_s(const Parting* s, const HandStep* step)
 {
@@ -452,7 +478,7 @@ round_of(Parting* s, int hand, bool* done, int* place, double* clock_s, Hand* ou
   TRY(st, walk(s, *place, set, boxes, &n_boxes, &walk_s));
   for (int b = 0; b < n_boxes; ++b) {
     const int box = s->boxes[boxes[b]];
-    for (;;) {
+    for (bool comes = true;; comes = false) {
       int next = -1;
       for (int i = 0; i < s->n; ++i) {
         const HandStep* const step = &s->steps[i];
@@ -467,10 +493,11 @@ round_of(Parting* s, int hand, bool* done, int* place, double* clock_s, Hand* ou
         break;
       }
       HandStep* const step = &s->steps[next];
-      step->walk_s = plant_walk_s(s->plant, *place, s->plant->boxes[box].place);
+      const double way_s = plant_walk_s(s->plant, *place, s->plant->boxes[box].place);
+      step->walk_s = way_s + (comes ? HANDS_VISIT_S : 0.0);
       step->start_s = *clock_s + step->walk_s;
       step->end_s = step->start_s + step->handle_s;
-      out->walked_s += step->walk_s;
+      out->walked_s += way_s;
       *place = s->plant->boxes[box].place;
       *clock_s = step->end_s;
       done[next] = true;
@@ -537,6 +564,7 @@ hands_plan(Arena* arena, const Plant* plant, const int start[], int n_hands, con
   TRY(st, give_out(&s, end_s));
   if (!owned) {
     TRY(st, improve(&s, end_s));
+    tidy(&s);
   }
   for (int h = 0; h < n_hands; ++h) {
     TRY(st, order_hand(&s, h, &out.hands[h]));

@@ -16,7 +16,8 @@
   new goes to whom the socket belongs, or else to the hand with the least left to do.
 
   The split is a search (from the longest unit to the shortest, then single units moved and
-  exchanged while that helps), the orders are exact up to ROUTE_EXACT boxes.
+  exchanged while that helps), the orders are exact up to ROUTE_EXACT boxes. Units of one box that
+  take equally long are then given out in the order of the sockets, so that a hand has neighbours.
 */
 
 enum { HANDS_MAX = 8 };
@@ -58,6 +59,8 @@ typedef struct {
 
 /// Seconds to pull a plug and to put one in: a third and two thirds of "move a plug at a box", or
 /// rows of their own of that name.
+#define HANDS_VISIT_S                                                                              \
+  4.0 ///< Coming to a box: a look at the sheet and at the numbers. Usual practice
 #define HANDS_PULL "pull a plug at a box"
 #define HANDS_PUT "put a plug in at a box"
 

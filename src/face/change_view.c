@@ -520,7 +520,6 @@ say_desk_step(const Face* face, const ChangeStep* step)
   char lead[16];
   const char* const text = arena_format(face->arena, "%s%s", step->say, done_say(face, step));
   (void)snprintf(lead, sizeof(lead), "  %s ", tick_mark(step));
-  say_caution(face, "      ", step);
   screen_item(face->screen, step->is_done ? PAINT_FAINT : PAINT_PLAIN, lead,
               text ? text : step->say);
   for (int i = 0; i < step->n_channels && !step->is_done; ++i) {
@@ -559,7 +558,8 @@ say_desks(const Face* face, const Change* change, bool first)
   }
   screen_gap(face->screen);
   screen_say(face->screen, PAINT_STRONG,
-             first ? "First, before any plug is touched:" : "Then at the desks, still muted:");
+             first ? "First, before any plug is touched, one desk after the other says so:"
+                   : "Then at the desks, still muted everywhere, headphones down:");
   for (int p = 0; p < change->n_people; ++p) {
     if (change->people[p].desk >= 0) {
       say_desk(face, change, &change->people[p], first);

@@ -128,6 +128,9 @@ settle(Work* w, int tier, glp_arc* arc)
   const Node* const head = arc->head->data;
   const double reduced = link->cost - (tail->potential - head->potential);
   w->cost[tier] += link->flow > 0.5 ? (long)link->cost : 0;
+  if (link->low == link->cap) {
+    return; // Settled by a tier before
+  }
   if (reduced > 0.5) {
     link->cap = 0.0;
   } else if (reduced < -0.5) {
