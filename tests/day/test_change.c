@@ -606,7 +606,7 @@ split_against_every_split(void** state)
     HandPlan plan;
     int now[REPLAY_LINES];
     int now_at[16];
-    int target[REPLAY_LINES];
+    int target[REPLAY_LINES] = {0};
     int target_at[16];
     int n_steps = 0;
     int n_units = 0;
@@ -675,7 +675,7 @@ chains_and_rings(void** state)
     HandStep* steps = NULL;
     HandPlan plan;
     int now[REPLAY_LINES];
-    int target[REPLAY_LINES];
+    int target[REPLAY_LINES] = {0};
     int now_at[12];
     int target_at[12];
     int in[REPLAY_LINES];
