@@ -604,7 +604,7 @@ split_against_every_split(void** state)
     Arena arena;
     HandStep* steps = NULL;
     HandPlan plan;
-    int now[REPLAY_LINES];
+    int now[REPLAY_LINES] = {0};
     int now_at[16];
     int target[REPLAY_LINES] = {0};
     int target_at[16];
@@ -674,7 +674,7 @@ chains_and_rings(void** state)
     Arena arena;
     HandStep* steps = NULL;
     HandPlan plan;
-    int now[REPLAY_LINES];
+    int now[REPLAY_LINES] = {0};
     int target[REPLAY_LINES] = {0};
     int now_at[12];
     int target_at[12];
