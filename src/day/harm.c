@@ -44,8 +44,7 @@ panel_harmful(const Situation* s, int line)
 int
 harm_plug_at(const Situation* s, int line)
 {
-  const int to = s->moved_to[line];
-  return to >= 0 && !s->stays_plugged[line] && !plant_input(s->plant, s->act, to) ? to : line;
+  return loan_plug_at(s->plant, s->loans, s->n_loans, s->act, line);
 }
 
 // Harmful sources whose plug could be what really sits in a line's socket: those of its box. False

@@ -230,13 +230,16 @@ practice_round(const Practice* p, PracticeRound* round)
   }
   out.seconds = out.way ? out.way->seconds : service->seconds;
   out.say = out.way ? out.way->say : words_say(p->arena, WORDS_NEW_LINE, &none);
-  const int over = out.way ? out.way->uses_line : -1;
-  const bool is_live = over >= 0 && plant_input(plant, p->base->act, over);
-  out.takes_plug = over >= 0 && !is_live;
+  const WaySort sort = out.way ? out.way->sort : WAY_NONE;
+  out.takes_plug = sort == WAY_SOCKET;
   double walk_s = 0.0;
   const int person = nearest(p, service->people, service->zone, &walk_s);
-  out.who = is_live ? "every desk" : person >= 0 ? p->people[person].role : "somebody";
-  out.seconds += is_live ? 0.0 : walk_s;
+  const bool at_desk = sort == WAY_INPUT || sort == WAY_FEED;
+  out.who = sort == WAY_SPARE ? "every desk"
+            : at_desk         ? plant->desks[out.way->desk].say
+            : person >= 0     ? p->people[person].role
+                              : "somebody";
+  out.seconds += sort == WAY_SPARE || at_desk ? 0.0 : walk_s;
   *round = out;
   return out.say ? STATUS_OK : STATUS_NO_MEMORY;
 }
@@ -416,6 +419,20 @@ practice_take(Practice* p, const Step* step)
   return STATUS_OK;
 }
 
+// What one desk alone has another way mends that desk's side and input, and nothing else.
+static bool
+round_helps(const Practice* p, const PracticeRound* round)
+{
+  const AroundWay* const way = round->way;
+  if (!way || way->desk < 0) {
+    return !way || world_goes_round(&p->world, way->uses_line, round->takes_plug);
+  }
+  const WorldCause* const cause = &p->world.cause;
+  const bool side = repair_fixes(REPAIR_SIDE, way->desk, cause->state, &cause->fault);
+  const bool input = repair_fixes(REPAIR_INPUT, way->desk, cause->state, &cause->fault);
+  return way->sort == WAY_INPUT ? input : way->sort == WAY_SIDE ? side : side || input;
+}
+
 Status
 practice_go_round(Practice* p)
 {
@@ -426,8 +443,7 @@ practice_go_round(Practice* p)
     return STATUS_OK;
   }
   TRY(st, practice_round(p, &round));
-  const bool helps =
-    !round.way || world_goes_round(&p->world, round.way->uses_line, round.takes_plug);
+  const bool helps = round_helps(p, &round);
   const PracticeMove move = {p->spent_s, round.seconds, round.who, round.say,
                              helps              ? "it sounds, and the fault is still there"
                              : round.takes_plug ? "no change, and the plug goes back"

@@ -393,8 +393,7 @@ add_repairs(Problem* p)
                        plant_time_s(plant, "unlock, look at and lock a multipin", 45.0)));
   }
   for (int i = 0; i < p->n_ways; ++i) {
-    if (p->ways[i].uses_line >= 0 && plant->lines[p->ways[i].uses_line].box == line->box &&
-        !plant_input(plant, p->s->act, p->ways[i].uses_line)) {
+    if (p->ways[i].sort == WAY_SOCKET && plant->lines[p->ways[i].uses_line].box == line->box) {
       TRY(st, add_repair(p, REPAIR_SOCKET, -1, box, p->on_stage, plug + patch));
       break;
     }

@@ -177,6 +177,15 @@ reason(const Situation* s, Arena* arena, int line, const LineProof* proof,
   return text_done(&out);
 }
 
+// What one desk alone has another way leaves the others where they were.
+static bool
+runs_elsewhere(const Situation* s, int line, int desk)
+{
+  const Loan* const loan = loan_of(s->loans, s->n_loans, s->act, line);
+  return loan &&
+         (loan->desk < 0 || loan->desk == desk || (loan->sort == WAY_SIDE && loan->other == desk));
+}
+
 Status
 proof_line(const Situation* s, Arena* arena, int line, LineProof* proof)
 {
@@ -197,7 +206,7 @@ proof_line(const Situation* s, Arena* arena, int line, LineProof* proof)
       continue;
     }
     const int word = proof_heard(s, line, d);
-    if (s->moved_to[line] >= 0) {
+    if (runs_elsewhere(s, line, d)) {
       out.at[d] = STATE_MOVED;
     } else if (s->repaired_by[line]) {
       out.at[d] = STATE_UNPROVEN; // Sound is back; nobody has read the new part yet

@@ -133,14 +133,16 @@ round_key(Arena* arena, const AroundWay* way)
 static Status
 screen_done(const Situation* s, Arena* arena, int line, RescueScreen* out)
 {
-  const int to = s->moved_to[line];
+  const Loan* const loan = loan_of(s->loans, s->n_loans, s->act, line);
+  const int number = s->plant->lines[line].number;
   out->state = RESCUE_DONE;
-  out->headline = to >= 0
-                    ? arena_format(arena,
-                                   to == line ? "Line %d runs on another network lead."
-                                              : "Line %d runs on a way round (line %d).",
-                                   s->plant->lines[line].number, s->plant->lines[to].number)
-                    : arena_format(arena, "Line %d has sound again.", s->plant->lines[line].number);
+  out->headline = !loan ? arena_format(arena, "Line %d has sound again.", number)
+                  : loan->sort == WAY_LEAD
+                    ? arena_format(arena, "Line %d runs on another network lead.", number)
+                  : loan->to != loan->line
+                    ? arena_format(arena, "Line %d runs on a way round (line %d).", number,
+                                   s->plant->lines[loan->to].number)
+                    : arena_format(arena, "Line %d runs on a way round (%s).", number, loan->way);
   add_choice(out, 'u', "take the last answer back");
   add_choice(out, 'q', "leave");
   return out->headline ? STATUS_OK : STATUS_NO_MEMORY;

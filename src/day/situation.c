@@ -626,10 +626,67 @@ read_readings(Situation* s, Arena* arena, const Fold* fold)
   return STATUS_OK;
 }
 
+// What a reading says of the copper it was made on: +1 for it, -1 against it, 0 nothing.
+static int
+word_on(const FactBody* body)
+{
+  static const struct {
+    const char *check, *good, *quiet; ///< Anything else is against it
+  } words[] = {{"level", "normal", NULL},
+               {"hum", NULL, "none"},
+               {"crackle", NULL, "none"},
+               {"seen", "yes", NULL},
+               {"flex", "passes", NULL}};
+  if (text_begins(body->check, "swap")) {
+    return text_same(body->reading, "better") ? 1 : 0;
+  }
+  for (size_t i = 0; i < sizeof(words) / sizeof(words[0]); ++i) {
+    if (text_same(body->check, words[i].check)) {
+      return words[i].good && text_same(body->reading, words[i].good)     ? 1
+             : words[i].quiet && text_same(body->reading, words[i].quiet) ? 0
+                                                                          : -1;
+    }
+  }
+  return 0;
+}
+
+// Sockets that somebody said are taken, and lines whose newest word of the day is a complaint: no
+// way round leads over them, whatever the act it was said in.
+static Status
+read_words(Situation* s, Arena* arena, const Fold* fold)
+{
+  bool* const told = arena_array(arena, (size_t)s->plant->n_lines, sizeof(bool));
+  bool* const accused = arena_array(arena, (size_t)s->plant->n_lines, sizeof(bool));
+  if (!told || !accused) {
+    return STATUS_NO_MEMORY;
+  }
+  for (size_t i = 0; i < fold->plugged.n_facts; ++i) {
+    const FactBody* const b = &fold->plugged.facts[i]->body;
+    int line = -1;
+    int desk = -1;
+    if (b->what && speaks_for(s, b) && situation_place(s->plant, b->place, &line, &desk) &&
+        line >= 0 && desk < 0) {
+      told[line] = b->what[0] != '\0';
+    }
+  }
+  for (size_t i = 0; i < fold->readings.n_facts; ++i) { // By line, then in order
+    const FactBody* const b = &fold->readings.facts[i]->body;
+    const int line = plant_line(s->plant, b->line);
+    const int word = line >= 0 && b->check && b->reading ? word_on(b) : 0;
+    if (word != 0) {
+      accused[line] = word < 0;
+    }
+  }
+  s->is_told = told;
+  s->is_accused = accused;
+  return STATUS_OK;
+}
+
 static Status
 read_facts(Situation* s, Arena* arena, const Fold* fold)
 {
   const Plant* const plant = s->plant;
+  Status st = STATUS_OK;
   const char** const taped = arena_array(arena, fold->taped_off.n_facts, sizeof(char*));
   const char** const refused = arena_array(arena, fold->steps.n_facts, sizeof(char*));
   int* const moved = arena_array(arena, (size_t)plant->n_lines, sizeof(int));
@@ -651,29 +708,13 @@ read_facts(Situation* s, Arena* arena, const Fold* fold)
       }
     }
   }
+  TRY(st, loan_list(arena, plant, fold, &s->loans, &s->n_loans));
   for (int l = 0; l < plant->n_lines; ++l) {
-    moved[l] = -1;
+    const Loan* const loan = loan_of(s->loans, s->n_loans, s->act, l);
+    moved[l] = loan ? loan->to : -1;
+    stays[l] = loan && loan->desk >= 0;
   }
-  for (size_t i = 0; i < fold->moved.n_facts; ++i) {
-    const FoldFact* const f = fold->moved.facts[i];
-    const int line = plant_line(plant, f->body.line);
-    int to = -1;
-    int desk = -1;
-    int number = 0;
-    if (line < 0 || !f->body.way || !speaks_for(s, &f->body)) {
-      continue;
-    }
-    if (text_begins(f->body.way, "line ") && text_whole(f->body.way + 5, 1, 9999, &number)) {
-      to = plant_line(plant, number);
-    } else if (plant_is_digital(plant, line) && text_begins(f->body.way, "box ") &&
-               text_same(f->body.way + 4, plant->boxes[plant->lines[line].box].name)) {
-      to = line; // Its box has another network lead; the line itself stays where it was
-    } else {
-      (void)situation_place(plant, f->body.way, &to, &desk);
-    }
-    moved[line] = to;
-    stays[line] = desk >= 0;
-  }
+  TRY(st, read_words(s, arena, fold));
   s->taped = taped;
   s->refused = refused;
   s->moved_to = moved;

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "day/loan.h"
 #include "fault/predict.h"
 #include "reason/belief.h"
 #include "show/fold.h"
@@ -60,8 +61,13 @@ typedef struct {
   int n_taped;
   const char* const* refused; ///< Steps that cannot be done now, "LINE|step"
   int n_refused;
-  const int* moved_to;       ///< [n_lines] line index it runs on now; -1 = on its own way
-  const bool* stays_plugged; ///< [n_lines] it was found on that line's desk input: no plug moved
+  const int* moved_to; ///< [n_lines] line index it runs on now; -1 = on its own way, its own index
+                       ///< = the line stays, but one desk or its box has it another way
+  const Loan* loans;   ///< [n_loans] ways round that were taken, of every act
+  int n_loans;
+  const bool* is_told;       ///< [n_lines] somebody said that a plug is in its socket
+  const bool* is_accused;    ///< [n_lines] the newest word on it, in whatever act, is against it
+  const bool* stays_plugged; ///< [n_lines] one desk alone has it another way: no plug moved
   const char* const*
     repaired_by;             ///< [n_lines] item of the repair that brought the sound back and
                              ///< after which nothing was read yet: the odds are then of what it was

@@ -287,7 +287,7 @@ repair_step(const Problem* p, const PolicyChoice* choice, Step* step)
     sentence = WORDS_PHANTOM_BOX;
   }
   for (int i = 0; i < p->n_ways && !fill.way; ++i) {
-    if (p->ways[i].uses_line >= 0 && !plant_input(plant, p->s->act, p->ways[i].uses_line)) {
+    if (p->ways[i].sort == WAY_SOCKET) {
       fill.way = p->ways[i].way;
       other = plan->sort == REPAIR_SOCKET ? p->ways[i].uses_line : other;
     }

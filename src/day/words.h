@@ -171,6 +171,50 @@
     "Patch input {input} to the channel of {source}; set its gain, and its phantom once the plug " \
     "is in and still muted: this desk owns the box.")                                              \
   X(WORDS_AROUND_LEAD, "Box {box}: put the spare network lead in the place of the one it has.")    \
+  X(WORDS_AROUND_BARE,                                                                             \
+    "Use {way} in the place of {socket}, from the bare lines on and in every act.")                \
+  X(WORDS_AROUND_LONGER, "Move the plug of {source} from {socket} to the spare socket {way}, "     \
+                         "with a spare cable of {item} m put between.")                            \
+  X(WORDS_AROUND_FREE, "Move the plug of {source} from {socket} to {way}, which is free now.")     \
+  X(WORDS_AROUND_FREE_LONGER, "Move the plug of {source} from {socket} to {way}, which is free "   \
+                              "now, with a spare cable of {item} m put between.")                  \
+  X(WORDS_AROUND_INPUT,                                                                            \
+    "At the {desk}, move the plug of line {line} from input {input} to the free input {way}.")     \
+  X(WORDS_AROUND_INPUT_DESK,                                                                       \
+    "Patch input {way} to the channel of {source}, once line {line} is in it.")                    \
+  X(WORDS_AROUND_FEED, "Feed {source} to the {desk} from the {found}, which hears it.")            \
+  X(WORDS_AROUND_FEED_FROM, "Send {source} alone, from before the fader, to the {found}.")         \
+  X(WORDS_AROUND_FEED_TO, "Patch the feed from the {found} to the channel of {source}.")           \
+  X(WORDS_AROUND_SIDE,                                                                             \
+    "At the split, exchange the plugs of line {line} for the {desk} and the {found}.")             \
+  X(WORDS_AROUND_SIDE_DESK,                                                                        \
+    "Nothing to patch: {source} comes on the same input, from the other side.")                    \
+  X(WORDS_AROUND_WITHOUT, "Do without {source}: mute its channel.")                                \
+  X(WORDS_AROUND_COST_LATER, "{who} needs {way}: give it back before.")                            \
+  X(WORDS_AROUND_COST_GAIN,                                                                        \
+    "The gain is the {found}'s for both, and its fader must not be in it.")                        \
+  X(WORDS_AROUND_COST_SIDE,                                                                        \
+    "The {found} is without {source} then, unless the bad side is mended.")                        \
+  X(WORDS_AROUND_COST_DIRECT, "The {found} is without {source} then, and only the direct side "    \
+                              "gives phantom: none comes from the {desk} any more.")               \
+  X(WORDS_AROUND_COST_SHORT, "The {desk} does not have {way}: it is without {source} then.")       \
+  X(WORDS_AROUND_COST_INPUT, "Line {line} is not at the {desk} then.")                             \
+  /* Giving a way round back */                                                                    \
+  X(WORDS_BACK_SOCKET, "Move the plug of {source} from {way} back to {socket}, or take it out "    \
+                       "where {source} is done; prove {socket} before it is counted on.")          \
+  X(WORDS_BACK_SPARE, "Use {source} on line {line} again, instead of {spare}, once it is proven.") \
+  X(WORDS_BACK_SPARE_DESK, "{source} up on channel {input}, {spare} down.")                        \
+  X(WORDS_BACK_INPUT, "At the {desk}, move the plug of line {line} back to input {input}.")        \
+  X(WORDS_BACK_INPUT_DESK,                                                                         \
+    "Patch input {input} to the channel of {source} again, once line {line} is in it.")            \
+  X(WORDS_BACK_FEED, "Take the feed of {source} from the {found} off the {desk}.")                 \
+  X(WORDS_BACK_FEED_FROM, "Stop sending {source} to the {found}.")                                 \
+  X(WORDS_BACK_SIDE,                                                                               \
+    "At the split, exchange the plugs of line {line} for the {desk} and the {found} once more.")   \
+  X(WORDS_BACK_SIDE_DESK, "Listen to {source} again: it comes from its own side of the split.")    \
+  X(WORDS_BACK_LEAD,                                                                               \
+    "Box {box} runs on the spare network lead: leave it so, and lay another spare.")               \
+  X(WORDS_BACK_DESK, "Patch input {input} to the channel of {source} again.")                      \
   /* Lists against desks: what is the matter, then what to do */                                   \
   X(WORDS_PAPER_HARM, "Phantom is on for {source}, and it must not be: {item}.")                   \
   X(WORDS_PAPER_HARM_DO,                                                                           \
@@ -238,6 +282,10 @@
   X(WORDS_PAPER_PLUGGED, "{found} was said to be in {socket}; the list has {source} there.")       \
   X(WORDS_PAPER_PLUGGED_DO, "Look into {socket}. Muted, move the plug or write the move into the " \
                             "list; if a ribbon is near, phantom off first, then wait 5 s.")        \
+  X(WORDS_PAPER_MOVED,                                                                             \
+    "{source} runs on a way round, {way}; the {desk} has not said that it follows.")               \
+  X(WORDS_PAPER_MOVED_BACK,                                                                        \
+    "{source} is back on line {line}; the {desk} has not said that it follows.")                   \
   X(WORDS_PAPER_SPARE, "{source} is on a spare: it is no way round any more in this act.")         \
   X(WORDS_PAPER_SPARE_DO, "Say so to everybody, or give it a line that is no spare.")              \
   X(WORDS_PAPER_SPARE_DESK, "Channel {input}, called {found}, takes a spare; the list has it "     \

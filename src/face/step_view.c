@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "face/step_view.h"
 
+#include "day/words.h"
 #include "face/line_view.h"
 
 #include <stdio.h>
@@ -146,6 +147,11 @@ way_json(const Plant* plant, const AroundWay* way)
   json_object_set_new(
     object, "uses",
     json_words(way->uses_line >= 0 ? line_socket(plant, way->uses_line, socket) : way->way));
+  json_object_set_new(object, "sort", json_words(loan_sort_word(way->sort)));
+  json_object_set_new(object, "cable_m", json_figure(way->cable_m));
+  json_object_set_new(object, "helps",
+                      way->helps_prob >= 0.0 ? json_figure(way->helps_prob) : json_null());
+  json_object_set_new(object, "costs", json_words(way->costs));
   json_object_set_new(object, "caution", json_words(way->caution ? way->caution : ""));
   json_t* const desks = json_array();
   for (int i = 0; i < way->n_desks; ++i) {
@@ -175,10 +181,19 @@ way_say(const Face* face, const OpenShow* show, const AroundWay* way, int number
       face->arena, "%s: %s", show->plant.desks[way->desks[i].desk].say, way->desks[i].say);
     screen_item(face->screen, PAINT_PLAIN, "   ", text ? text : "");
   }
+  if (way->costs[0]) {
+    screen_item(face->screen, PAINT_WARN, "   ", way->costs);
+  }
   const char* const time = arena_format(face->arena, "About %s, %d %s (usual practice).",
                                         screen_seconds(way->seconds, seconds), way->people,
                                         way->people == 1 ? "person" : "people");
   screen_item(face->screen, PAINT_PLAIN, "   ", time ? time : "");
+  const char* const odds = way->helps_prob >= 0.0 ? words_odds(face->arena, way->helps_prob) : NULL;
+  const char* const helps =
+    odds ? arena_format(face->arena, "It goes round what is wrong: %s.", odds) : NULL;
+  if (helps) {
+    screen_item(face->screen, PAINT_PLAIN, "   ", helps);
+  }
 }
 
 typedef struct {
