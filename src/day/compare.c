@@ -25,7 +25,10 @@ enum { SAID_LINES = 10 }; // Numbers in one sentence of what was not compared
 
 typedef struct {
   Arena* arena;
-  const Plant* plant;
+  const Plant* plant;  ///< With the ways round of the act laid over it
+  const Plant* listed; ///< As the lists have it: what the mark of a list is of
+  const Loan* loans;   ///< [n_loans]
+  int n_loans;
   const Fold* fold;
   Disagreement* list;
   int n, room;
@@ -90,6 +93,13 @@ socket_of(Compare* c, int line)
 {
   const Line* const l = &c->plant->lines[line];
   return arena_format(c->arena, "%s%d", c->plant->boxes[l->box].name, l->socket);
+}
+
+static const char*
+source_of_listed(Compare* c, int act, int line)
+{
+  const Input* const input = plant_input(c->listed, act, line);
+  return input ? input->source : arena_format(c->arena, "line %d", c->listed->lines[line].number);
 }
 
 static const char*
@@ -286,7 +296,7 @@ compare_at(Compare* c, At* at, bool own_names)
 
 // ---- One desk in one act ----
 
-typedef enum { NOT_READ, NO_PHANTOM, NO_PAD, NO_GAIN, NO_MUTE, NO_NAME, GAPS } Gap;
+typedef enum { NOT_READ, NO_PHANTOM, NO_PAD, NO_GAIN, NO_MUTE, NO_NAME, IS_STALE, GAPS } Gap;
 
 static Status
 say_gap(Compare* c, int act, int desk, const char* what, const int* lines, int n)
@@ -304,6 +314,20 @@ say_gap(Compare* c, int act, int desk, const char* what, const int* lines, int n
   return leave(c, text_done(&out));
 }
 
+// Whether what a desk has on a line is from before a way round that touches it.
+static bool
+is_stale(const Compare* c, int act, int desk, int line)
+{
+  bool stale = false;
+  for (int i = 0; i < c->n_loans; ++i) {
+    const Loan* const loan = &c->loans[i];
+    const bool touches = loan->line == line || loan->to == line || loan->lender == line;
+    stale = stale || (touches && (loan->act < 0 || loan->act == act) && loan->concerns[desk] &&
+                      !loan->was_read[desk]);
+  }
+  return stale;
+}
+
 static bool
 has_gap(const Compare* c, const At* at, Gap gap)
 {
@@ -311,6 +335,8 @@ has_gap(const Compare* c, const At* at, Gap gap)
   const bool sets =
     !plant_is_digital(c->plant, at->line) || at->desk == plant_phantom_desk(c->plant, at->line);
   switch (gap) {
+    case IS_STALE:
+      return is_stale(c, at->act, at->desk, at->line);
     case NOT_READ: // Another's channel that takes this line too says nothing of its own
       return (!row || at->found.name == PAPER_NAME_OTHER) && !at->found.named && !at->found.read &&
              !at->found.is_listed;
@@ -331,9 +357,13 @@ has_gap(const Compare* c, const At* at, Gap gap)
 static Status
 say_gaps(Compare* c, int act, int desk, const At* all, int n)
 {
-  static const char* const words[GAPS] = {
-    [NOT_READ] = "not read",     [NO_PHANTOM] = "phantom not said", [NO_PAD] = "pad not said",
-    [NO_GAIN] = "gain not said", [NO_MUTE] = "mute not said",       [NO_NAME] = "no name"};
+  static const char* const words[GAPS] = {[NOT_READ] = "not read",
+                                          [NO_PHANTOM] = "phantom not said",
+                                          [NO_PAD] = "pad not said",
+                                          [NO_GAIN] = "gain not said",
+                                          [NO_MUTE] = "mute not said",
+                                          [NO_NAME] = "no name",
+                                          [IS_STALE] = "not read since it was moved"};
   Status st = STATUS_OK;
   int* const lines = arena_array(c->arena, (size_t)n, sizeof(int));
   if (!lines) {
@@ -353,6 +383,48 @@ say_gaps(Compare* c, int act, int desk, const At* all, int n)
   return STATUS_OK;
 }
 
+// Desks that a way round concerns and that have not said that they follow.
+static Status
+compare_loans(Compare* c, int act, bool is_only)
+{
+  Status st = STATUS_OK;
+  MarkHeld held[MARK_PLACES];
+  const int n_held = act < 0 ? 0 : mark_held(c->listed, c->fold, act, c->loans, c->n_loans, held);
+  for (int i = 0; i < c->n_loans; ++i) {
+    const Loan* const loan = &c->loans[i];
+    // What was moved on bare lines is said there; of one act alone it is said with that act
+    const bool counts = loan->act == act || (loan->act < 0 && is_only);
+    if (!counts || (act >= 0 && !plant_input(c->listed, act, loan->line))) {
+      continue;
+    }
+    for (int d = 0; d < c->plant->n_desks; ++d) {
+      bool follows = !loan->concerns[d] || loan->followed[d];
+      for (int k = 0; k < n_held; ++k) {
+        follows = follows || (held[k].desk == d && held[k].word == MARK_SAME);
+      }
+      if (follows) {
+        continue;
+      }
+      const WordsFill fill = {.desk = c->plant->desks[d].say,
+                              .source = source_of_listed(c, act, loan->line),
+                              .way = loan->way,
+                              .line = whole(c, c->listed->lines[loan->line].number)};
+      Disagreement found = {COMPARE_PATCH,   act, d,  false, loan->line, false,
+                            COMPARE_CERTAIN, "",  "", ""};
+      if (!fill.source || !fill.line) {
+        return STATUS_NO_MEMORY;
+      }
+      TRY(st, push(c, found, loan->sort == WAY_NONE ? WORDS_PAPER_MOVED_BACK : WORDS_PAPER_MOVED,
+                   WORDS_PAPER_VERSION_DO, &fill));
+      c->list[c->n - 1].todo = loan_desk_say(c->arena, c->listed, loan, d);
+      if (!c->list[c->n - 1].todo) {
+        return STATUS_NO_MEMORY;
+      }
+    }
+  }
+  return STATUS_OK;
+}
+
 // What a desk has on lines where the list has nothing.
 static Status
 compare_extra(Compare* c, int act, int desk, bool own_names)
@@ -360,7 +432,8 @@ compare_extra(Compare* c, int act, int desk, bool own_names)
   for (int i = 0; act >= 0 && i < c->plant->n_desk_rows; ++i) {
     const DeskRow* const row = &c->plant->desk_rows[i];
     const int line = row->line > 0 ? plant_line(c->plant, row->line) : -1;
-    if (row->act != act || row->desk != desk || line < 0 || plant_input(c->plant, act, line)) {
+    if (row->act != act || row->desk != desk || line < 0 || plant_input(c->plant, act, line) ||
+        is_stale(c, act, desk, line)) {
       continue;
     }
     At at = {act, desk, line, {0}, NULL, {0}};
@@ -424,7 +497,7 @@ compare_desk(Compare* c, int act, int desk, bool* is_read)
   // A desk where many names are in no list goes by names of its own: each by itself is no news
   const bool own_names = n_strange > 3 && 3 * n_strange > n;
   for (int i = 0; i < n; ++i) {
-    if (!has_gap(c, &all[i], NOT_READ)) {
+    if (!has_gap(c, &all[i], NOT_READ) && !is_stale(c, act, desk, all[i].line)) {
       TRY(st, compare_at(c, &all[i], own_names));
     }
   }
@@ -561,10 +634,10 @@ compare_versions(Compare* c, int act)
   Status st = STATUS_OK;
   MarkHeld held[MARK_PLACES];
   char mark[MARK_ROOM];
-  const int n = mark_held(c->plant, c->fold, act, held);
+  const int n = mark_held(c->listed, c->fold, act, c->loans, c->n_loans, held);
   TextOut out = {.arena = c->arena};
   int n_not = 0;
-  (void)mark_act(c->plant, c->fold, act, mark);
+  (void)mark_act(c->listed, c->fold, act, mark);
   for (int i = 0; i < n; ++i) {
     if (held[i].word == MARK_NOT_SAID) {
       text_add(&out, "%s%s", n_not > 0 ? ", " : "", held[i].say);
@@ -644,13 +717,18 @@ by_weight(const void* a_, const void* b_)
 Status
 compare_all(Arena* arena, const Plant* plant, const Fold* fold, int act, Comparison* comparison)
 {
-  Compare c = {.arena = arena, .plant = plant, .fold = fold};
+  Compare c = {.arena = arena, .listed = plant, .fold = fold};
   Status st = STATUS_OK;
+  TRY(st, loan_list(arena, plant, fold, &c.loans, &c.n_loans));
   for (int a = -1; a < plant->n_acts; ++a) {
     if (act != COMPARE_EVERY_ACT && act != a) {
       continue;
     }
+    Plant laid;
+    TRY(st, loan_lay(arena, plant, c.loans, c.n_loans, a, &laid));
+    c.plant = &laid;
     TRY(st, a < 0 ? compare_inputs(&c) : compare_versions(&c, a));
+    TRY(st, compare_loans(&c, a, act != COMPARE_EVERY_ACT));
     if (a >= 0) {
       TRY(st, compare_list(&c, a));
     }

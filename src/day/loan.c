@@ -189,6 +189,7 @@ set_followed(const Plant* plant, const Fold* fold, Loan* loan)
     }
     if (desk >= 0 && desk < PLANT_DESKS) {
       loan->followed[desk] = true;
+      loan->was_read[desk] = loan->was_read[desk] || f->fact.kind == FACT_DESK_READ;
     }
   }
 }
@@ -213,6 +214,7 @@ read_back(const Plant* plant, const Fold* fold, const FoldFact* back, Loan* loan
   for (int d = 0; d < PLANT_DESKS; ++d) {
     out.concerns[d] = out.concerns[d] && out.followed[d];
     out.followed[d] = false;
+    out.was_read[d] = false;
     any = any || out.concerns[d];
   }
   out.sort = WAY_NONE;

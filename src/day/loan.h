@@ -57,6 +57,7 @@ typedef struct {
   int64_t seq;     ///< Of the fact
   bool concerns[PLANT_DESKS]; ///< Desks that have something to do
   bool followed[PLANT_DESKS]; ///< And have said that they did
+  bool was_read[PLANT_DESKS]; ///< Were read back on its lines since: what they have is known
 } Loan;
 
 /// "socket", "spare", "input", "feed", "side", "lead", "back"; never NULL.

@@ -12,7 +12,19 @@
 
   Number: the newest version that the list of versions knows, counted on by the lists that were
   taken in after it; without one, how often the list was taken in.
+
+  A way round that was taken makes a newer list: where the line runs is hashed with its row, and
+  every move there and back counts the number on. Undone, both are what they were. Whoever held the
+  list as it was before some moves, and has said of each of them that they follow, holds the list in
+  force.
 */
+
+typedef struct {
+  const Plant* plant;
+  const Fold* fold; ///< NULL = no facts
+  int act;
+  int64_t until; ///< Moves of the log up to here count
+} Moves;
 
 #define HASH_OFFSET 14695981039346656037u // FNV-1a, 64 bits: Fowler, Noll, Vo
 #define HASH_PRIME 1099511628211u
@@ -34,9 +46,46 @@ hash_number(uint64_t hash, int number)
   return hash_text(hash, text);
 }
 
-static uint64_t
-hash_input(const Plant* plant, const Input* input)
+static bool
+is_move_of(const Moves* m, const FoldFact* f, int line)
 {
+  const bool of_act = !f->body.act || !f->body.act[0] || plant_act(m->plant, f->body.act) == m->act;
+  return f->in_force && f->fact.kind == FACT_MOVED && of_act && f->fact.seq <= m->until &&
+         plant_line(m->plant, f->body.line) == line;
+}
+
+// The way a line runs on after the moves that count; "" = its own. One told in the act itself
+// counts more than one of the bare lines.
+static const char*
+way_of(const Moves* m, int line)
+{
+  const char* ways[2] = {"", ""};
+  for (size_t i = 0; m->fold && line >= 0 && i < m->fold->all.n_facts; ++i) {
+    const FoldFact* const f = m->fold->all.facts[i];
+    if (is_move_of(m, f, line)) {
+      ways[f->body.act && f->body.act[0] ? 0 : 1] = f->body.way;
+    }
+  }
+  return ways[0][0] ? ways[0] : ways[1];
+}
+
+// How often a line that the act's list has was moved, there or back.
+static int
+n_moves(const Moves* m)
+{
+  int n = 0;
+  for (size_t i = 0; m->fold && i < m->fold->all.n_facts; ++i) {
+    const FoldFact* const f = m->fold->all.facts[i];
+    const int line = f->fact.kind == FACT_MOVED ? plant_line(m->plant, f->body.line) : -1;
+    n += line >= 0 && is_move_of(m, f, line) && plant_input(m->plant, m->act, line);
+  }
+  return n;
+}
+
+static uint64_t
+hash_input(const Moves* m, const Input* input)
+{
+  const Plant* const plant = m->plant;
   uint64_t hash = hash_number(HASH_OFFSET, input->channel);
   hash = hash_text(hash, input->source);
   hash = hash_text(hash, plant->kinds[input->kind].name);
@@ -51,7 +100,8 @@ hash_input(const Plant* plant, const Input* input)
   for (int i = 0; i < input->n_through; ++i) {
     hash = hash_text(hash, plant->inlines[input->through[i]].name);
   }
-  return hash;
+  const char* const way = way_of(m, input->line);
+  return way[0] ? hash_text(hash, way) : hash;
 }
 
 static int
@@ -113,9 +163,11 @@ number_of(const Plant* plant, const Fold* fold, int act, const char* list)
   return newest > 0 ? newest + after : all > 0 ? all : 1;
 }
 
-const char*
-mark_act(const Plant* plant, const Fold* fold, int act, char mark[MARK_ROOM])
+static const char*
+mark_until(const Moves* m, char mark[MARK_ROOM])
 {
+  const Plant* const plant = m->plant;
+  const int act = m->act;
   static const char letters[] = "BHKLMQRWXY";
   enum { N = sizeof(letters) - 1 };
   uint64_t sum = 0;
@@ -124,7 +176,7 @@ mark_act(const Plant* plant, const Fold* fold, int act, char mark[MARK_ROOM])
   mark[0] = '\0';
   for (int i = 0; act >= 0 && i < plant->n_inputs; ++i) {
     if (plant->inputs[i].act == act) {
-      sum += hash_input(plant, &plant->inputs[i]);
+      sum += hash_input(m, &plant->inputs[i]);
       list = list ? list : plant->inputs[i].list;
       ++n_inputs;
     }
@@ -145,8 +197,53 @@ mark_act(const Plant* plant, const Fold* fold, int act, char mark[MARK_ROOM])
     three[i] = left[take[i]];
     memmove(&left[take[i]], &left[take[i] + 1], strlen(&left[take[i]]));
   }
-  (void)snprintf(mark, MARK_ROOM, "%s %d", three, number_of(plant, fold, act, list) % 1000000);
+  const int number = number_of(plant, m->fold, act, list) + n_moves(m);
+  (void)snprintf(mark, MARK_ROOM, "%s %d", three, number % 1000000);
   return mark;
+}
+
+const char*
+mark_act(const Plant* plant, const Fold* fold, int act, char mark[MARK_ROOM])
+{
+  const Moves all = {plant, fold, act, INT64_MAX};
+  return mark_until(&all, mark);
+}
+
+// Whether a desk has said of every loan that came after some moves that it follows.
+static bool
+has_followed(const Loan loans[], int n, int act, int desk, int64_t after)
+{
+  for (int i = 0; i < n; ++i) {
+    const Loan* const loan = &loans[i];
+    if ((loan->act < 0 || loan->act == act) && loan->seq > after && desk >= 0 &&
+        loan->concerns[desk] && !loan->followed[desk]) {
+      return false;
+    }
+  }
+  return true;
+}
+
+// What somebody holds against the list as it was after every number of moves, the newest first.
+static MarkWord
+word_for(const Moves* all, const char* held, int desk, const Loan loans[], int n)
+{
+  char mark[MARK_ROOM];
+  if (mark_same(held, mark_until(all, mark))) {
+    return MARK_SAME;
+  }
+  for (size_t i = all->fold ? all->fold->all.n_facts : 0; i-- > 0;) {
+    const FoldFact* const f = all->fold->all.facts[i];
+    const int line = f->fact.kind == FACT_MOVED ? plant_line(all->plant, f->body.line) : -1;
+    if (line < 0 || !is_move_of(all, f, line) || !plant_input(all->plant, all->act, line)) {
+      continue;
+    }
+    Moves before = *all;
+    before.until = f->fact.seq - 1;
+    if (mark_same(held, mark_until(&before, mark))) {
+      return has_followed(loans, n, all->act, desk, before.until) ? MARK_SAME : MARK_BEHIND;
+    }
+  }
+  return MARK_OTHER;
 }
 
 // The letters of a version as it was told; "v" and words for a version say nothing.
@@ -195,8 +292,10 @@ mark_place(const Plant* plant, const char* place)
 }
 
 int
-mark_held(const Plant* plant, const Fold* fold, int act, MarkHeld held[MARK_PLACES])
+mark_held(const Plant* plant, const Fold* fold, int act, const Loan loans[], int n_loans,
+          MarkHeld held[MARK_PLACES])
 {
+  const Moves all = {plant, fold, act, INT64_MAX};
   char mark[MARK_ROOM];
   int n = 0;
   (void)mark_act(plant, fold, act, mark);
@@ -217,7 +316,7 @@ mark_held(const Plant* plant, const Fold* fold, int act, MarkHeld held[MARK_PLAC
         one.held = b->version;
       }
     }
-    one.word = !one.held[0] ? MARK_NOT_SAID : mark_same(one.held, mark) ? MARK_SAME : MARK_OTHER;
+    one.word = !one.held[0] ? MARK_NOT_SAID : word_for(&all, one.held, one.desk, loans, n_loans);
     held[n++] = one;
   }
   return n;

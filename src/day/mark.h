@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "day/loan.h"
 #include "show/fold.h"
 #include "stage/plant.h"
 
@@ -22,7 +23,8 @@ enum { MARK_ROOM = 16, MARK_PLACES = PLANT_DESKS + 1 };
 typedef enum {
   MARK_NOT_SAID, ///< Nobody said what this place holds
   MARK_SAME,     ///< The list in force
-  MARK_OTHER     ///< Another one
+  MARK_OTHER,    ///< Another one
+  MARK_BEHIND    ///< As it was before a way round was taken that this place has not followed
 } MarkWord;
 
 /// What one place holds of an act's list.
@@ -43,9 +45,11 @@ mark_act(const Plant* plant, const Fold* fold, int act, char mark[MARK_ROOM]);
 bool
 mark_same(const char* a, const char* b);
 
-/// What the desks and the stage hold of an act's list. @return How many of `held` are filled.
+/// What the desks and the stage hold of an act's list; `loans` [n_loans] as loan_list gives them
+/// for the same fold. @return How many of `held` are filled.
 int
-mark_held(const Plant* plant, const Fold* fold, int act, MarkHeld held[MARK_PLACES]);
+mark_held(const Plant* plant, const Fold* fold, int act, const Loan loans[], int n_loans,
+          MarkHeld held[MARK_PLACES]);
 
 /// Whether `place` names a desk or the stage; its word on the wire, NULL when it does not.
 const char*

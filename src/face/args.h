@@ -58,6 +58,8 @@ typedef struct {
   bool json, pretty, yes, force, nobody_answers, wants_help, man, completion, design, give, parts;
   const char* act; ///< NULL = not given; so with every text here
   const char* at;
+  const char* follows; ///< around
+  bool back;           ///< around
   const char* from;
   const char* id;
   const char* role;

@@ -26,8 +26,9 @@ desk_rows(const Face* face, const OpenShow* show, const char* desk, DeskTalk* ta
   const ReadbackOrder order =
     face->args->order && text_same(face->args->order, "list") ? READBACK_BY_LIST : READBACK_BY_LINE;
   Status st;
-  TRY(st,
-      readback_rows(face->arena, &show->plant, show->act, out.desk, order, &out.rows, &out.n_rows));
+  const Plant* now = NULL; // What a way round moved is to be read where it is
+  TRY(st, show_as_moved(face, show, &now));
+  TRY(st, readback_rows(face->arena, now, show->act, out.desk, order, &out.rows, &out.n_rows));
   for (int i = 0; i < out.n_rows; ++i) {
     out.n_left += !out.rows[i].is;
   }
@@ -85,8 +86,13 @@ answer_row(const Face* face, OpenShow* show, const DeskTalk* talk, int at, const
     return STATUS_OK;
   }
   FactBody body;
-  Status st = readback_body(face->arena, &show->plant, talk->act, talk->desk, &talk->rows[at], text,
-                            &body, face->error);
+  const Plant* now = NULL;
+  Status st = show_as_moved(face, show, &now);
+  if (st != STATUS_OK) {
+    return st;
+  }
+  st = readback_body(face->arena, now, talk->act, talk->desk, &talk->rows[at], text, &body,
+                     face->error);
   if (st == STATUS_BAD_INPUT) { // Said, and asked again
     if (!face->args->json) {
       screen_say(face->screen, PAINT_WARN, "%s", face->error->text);

@@ -185,9 +185,17 @@ static const Page pages[] = {
    "the way round, c cannot do that, e somebody else did, m answer for the other one, u take the "
    "last answer back, q leave. In a pipe the same with one answer a line.",
    "left before there was sound", "echo q | linewalk rescue day.show 45"},
-  {"around", "SHOW LINE [--take N]", "ways round a fault, quickest first",
-   "Spare sources, spare sockets and lines that neither this act nor the next one needs. --take N "
-   "writes down that the line runs on way N now.",
+  {"around", "SHOW [LINE] [--take N | --follows DESK | --back]",
+   "ways round a fault, quickest first",
+   "Spare sources, spare sockets, lines of other boxes with a longer cable, and where one desk "
+   "alone "
+   "hears nothing another input, a feed or another side of the split; never what this act or the "
+   "next one needs, what is taped off, taken or suspect. --take N writes down that the line runs "
+   "on "
+   "way N now: the list gets a newer mark, and each desk it concerns says with --follows DESK that "
+   "it did its part. Before the next act it is given back, with --back. Without LINE: the ways "
+   "round "
+   "there are.",
    "there is no way round", "linewalk around day.show 45"},
   {"forecast", "SHOW [--by TIME] [--hands N] [--clock TIME]",
    "whether every line will be proven by doors",

@@ -29,7 +29,7 @@ static const Question questions[] = {
   {"line", {"line"}, "", true, false},
   {"next", {"line?"}, "minutes nobody-answers from", true, true},
   {"prove", {"box?"}, "way hunt go nobody-answers from", true, false},
-  {"around", {"line"}, "from", true, false},
+  {"around", {"line?"}, "from", true, false},
   {"forecast", {NULL}, "by hands", true, false},
   {"predict", {"line", "check"}, "at", true, false},
   {"now", {NULL}, "", true, false},

@@ -295,6 +295,9 @@ line_json(const Face* face, const OpenShow* show, int line, bool with_parts)
   if (show->situation->moved_to[line] >= 0) {
     json_object_set_new(object, "runs_on",
                         json_integer(plant->lines[show->situation->moved_to[line]].number));
+    const Loan* const loan =
+      loan_of(show->situation->loans, show->situation->n_loans, show->act, line);
+    json_object_set_new(object, "way", json_words(loan ? loan->way : NULL));
   }
   if (with_parts) {
     json_object_set_new(object, "parts", parts_json(face, show, line));

@@ -31,7 +31,7 @@ static const Verb verbs[] = {
   {{"next", 1, 2, "minutes nobody-answers from give"}, verb_next},
   {{"rescue", 2, 2, "minutes nobody-answers from role"}, verb_rescue},
   {{"prove", 1, 2, "way hunt go nobody-answers from role"}, verb_prove},
-  {{"around", 2, 2, "take id role from"}, verb_around},
+  {{"around", 1, 2, "take back follows id role from"}, verb_around},
   {{"forecast", 1, 1, "by hands clock"}, verb_forecast},
   {{"rehearse", 1, 2, "auto seed people ways-round asked minutes hide watch tell"}, verb_rehearse},
   {{"predict", 3, 3, "at"}, verb_predict},

@@ -327,6 +327,24 @@ show_tell(const Face* face, OpenShow* show, FactKind kind, const FactBody* body,
   return STATUS_OK;
 }
 
+Status
+show_as_moved(const Face* face, const OpenShow* show, const Plant** plant)
+{
+  const Loan* loans = NULL;
+  int n = 0;
+  Plant* const laid = arena_array(face->arena, 1, sizeof(*laid));
+  Status st =
+    laid ? loan_list(face->arena, &show->plant, &show->fold, &loans, &n) : STATUS_NO_MEMORY;
+  if (st == STATUS_OK) {
+    st = loan_lay(face->arena, &show->plant, loans, n, show->act, laid);
+  }
+  if (st != STATUS_OK) {
+    return no_memory(face);
+  }
+  *plant = laid;
+  return STATUS_OK;
+}
+
 const char*
 show_mark(const Face* face, const OpenShow* show)
 {
@@ -341,13 +359,25 @@ static void
 say_held(const Face* face, const OpenShow* show, const char* mark)
 {
   MarkHeld held[MARK_PLACES];
-  const int n = mark_held(&show->plant, &show->fold, show->act, held);
+  const Loan* loans = NULL;
+  int n_loans = 0;
+  if (loan_list(face->arena, &show->plant, &show->fold, &loans, &n_loans) != STATUS_OK) {
+    return;
+  }
+  TextOut behind = {.arena = face->arena};
+  const int n = mark_held(&show->plant, &show->fold, show->act, loans, n_loans, held);
   for (int i = 0; i < n; ++i) {
     if (held[i].word == MARK_OTHER) {
       const bool number_alone = strspn(held[i].held, "0123456789") == strlen(held[i].held);
       screen_say(face->screen, PAINT_WARN, "The %s holds another list, %s%s, not %s.", held[i].say,
                  number_alone ? "version " : "", held[i].held, mark);
+    } else if (held[i].word == MARK_BEHIND) {
+      text_add(&behind, "%s%s", behind.n_bytes ? ", " : "", held[i].say);
     }
+  }
+  const char* const names = text_done(&behind);
+  if (names && names[0]) {
+    screen_item(face->screen, PAINT_WARN, "Not on the way round yet: ", names);
   }
 }
 

@@ -89,6 +89,10 @@ Status
 show_tell(const Face* face, OpenShow* show, FactKind kind, const FactBody* body, bool* is_new,
           const char** id);
 
+/// The plant with the ways round of the act that answers laid over it; in `face->arena`.
+Status
+show_as_moved(const Face* face, const OpenShow* show, const Plant** plant);
+
 /// The mark of the list of the act that answers, "" when it has none; in `face->arena`.
 const char*
 show_mark(const Face* face, const OpenShow* show);

@@ -156,23 +156,52 @@ place_check(const Face* face, const OpenShow* show, int line, const Telling* tel
   return STATUS_OK;
 }
 
+// The line is on its own way again: in the act that answers, or else in the newest act before it
+// that left it elsewhere.
+static Status
+make_back(const Face* face, OpenShow* show, int line, Told* told)
+{
+  const Plant* const plant = &show->plant;
+  const Loan* loans = NULL;
+  int n = 0;
+  Status st;
+  TRY(st, loan_list(face->arena, plant, &show->fold, &loans, &n));
+  const Loan* loan = loan_of(loans, n, show->act, line);
+  for (int i = 0; i < n && !loan_of(loans, n, show->act, line); ++i) {
+    const bool is_newer = loans[i].line == line && loan_is_due(&loans[i], show->act) &&
+                          (!loan || loans[i].act > loan->act);
+    loan = is_newer ? &loans[i] : loan;
+  }
+  if (!loan) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "Line %d is on its own way: there is nothing to give back.",
+                     plant->lines[line].number);
+  }
+  const FactBody body = {.line = plant->lines[line].number,
+                         .way = "",
+                         .act = loan->act < 0 ? "" : plant->acts[loan->act].name};
+  *told = (Told){
+    FACT_MOVED, body, line,
+    or_nothing(arena_format(face->arena, "Written down: line %d is off %s and on its own way.",
+                            body.line, loan->way))};
+  return STATUS_OK;
+}
+
 // "move=D8" is what `next` gives for a way round: the line runs on it now.
 static Status
 make_move(const Face* face, OpenShow* show, int line, const char* way, Told* told)
 {
   const Plant* const plant = &show->plant;
-  int number = 0;
-  int to = -1;
-  int desk = -1;
-  if (text_begins(way, "line ") && text_whole(way + 5, 1, FACT_LINE_MAX, &number)) {
-    to = plant_line(plant, number);
-  } else {
-    (void)situation_place(plant, way, &to, &desk);
+  Loan loan;
+  if (text_same(way, "back")) {
+    return make_back(face, show, line, told);
   }
-  if (to < 0 || to == line) {
-    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
-                     "Line %d cannot move to \"%.60s\": write a spare socket (D8) or \"line 43\".",
-                     plant->lines[line].number, way);
+  if (!loan_read(plant, show->act, line, way, &loan)) {
+    return error_set(
+      face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+      "Line %d cannot move to \"%.60s\": write a spare socket (D8), \"line 43\", another input of "
+      "a desk (foh 39), \"mon from foh\", \"mon side broadcast\", or back.",
+      plant->lines[line].number, way);
   }
   const FactBody body = {.line = plant->lines[line].number, .way = way, .act = act_of(show)};
   *told = (Told){
@@ -348,6 +377,37 @@ step_word(const Face* face, const OpenShow* show, const Telling* telling)
   return arena_format(face->arena, "%s%s%s", telling->check, at ? " at " : "", at ? at : "");
 }
 
+// A desk that says it follows a way round names one that was taken, and is one it concerns.
+static Status
+check_follows(const Face* face, const OpenShow* show, int line, const Telling* telling)
+{
+  const Plant* const plant = &show->plant;
+  const char* const at = telling->at ? telling->at : "";
+  const int desk = at[0] ? plant_desk(plant, at) : -1;
+  const Loan* loans = NULL;
+  int n = 0;
+  bool any = false;
+  Status st;
+  TRY(st, loan_list(face->arena, plant, &show->fold, &loans, &n));
+  for (int i = 0; i < n; ++i) {
+    const char* const step = loan_step(face->arena, &loans[i]);
+    if (!step) {
+      return STATUS_NO_MEMORY;
+    }
+    const bool is_it = loans[i].line == line && text_same(step, telling->step);
+    any = any || is_it;
+    if (is_it && desk >= 0 && loans[i].concerns[desk]) {
+      return STATUS_OK;
+    }
+  }
+  return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                   !any
+                     ? "Line %d does not run on \"%.60s\" now: there is nothing to follow."
+                     : "On line %d, \"%.60s\" asks nothing of \"%.40s\": give the desk with --at "
+                       "or as \"at\".",
+                   plant->lines[line].number, telling->step, at);
+}
+
 static Status
 make_step(const Face* face, OpenShow* show, const Telling* telling, Told* told)
 {
@@ -363,6 +423,9 @@ make_step(const Face* face, OpenShow* show, const Telling* telling, Told* told)
   }
   if (sort == TELL_REFUSE && !telling->why) {
     return missing(face, telling, "why");
+  }
+  if (sort == TELL_DONE && telling->step && text_begins(telling->step, "way ")) {
+    TRY(st, check_follows(face, show, line, telling));
   }
   FactBody body = {.line = show->plant.lines[line].number,
                    .step = step_word(face, show, telling),
@@ -433,6 +496,17 @@ make_seen(const Face* face, OpenShow* show, const Telling* telling, Told* told)
 // ---- read, holds ----
 
 static Status
+plug_of(const Face* face, const OpenShow* show, int* line)
+{
+  const Loan* loans = NULL;
+  int n = 0;
+  Status st;
+  TRY(st, loan_list(face->arena, &show->plant, &show->fold, &loans, &n));
+  *line = loan_plug_at(&show->plant, loans, n, show->act, *line);
+  return STATUS_OK;
+}
+
+static Status
 make_read(const Face* face, OpenShow* show, const Telling* telling, Told* told)
 {
   int line = -1;
@@ -447,11 +521,14 @@ make_read(const Face* face, OpenShow* show, const Telling* telling, Told* told)
   }
   ReadbackRow* rows = NULL;
   int n = 0;
-  TRY(st, readback_rows(face->arena, &show->plant, show->act, desk, READBACK_BY_LINE, &rows, &n));
+  const Plant* now = NULL;
+  TRY(st, show_as_moved(face, show, &now));
+  TRY(st, plug_of(face, show, &line)); // A line that was moved is read where it runs
+  TRY(st, readback_rows(face->arena, now, show->act, desk, READBACK_BY_LINE, &rows, &n));
   for (int i = 0; i < n; ++i) {
     if (rows[i].line == line) {
       FactBody body;
-      TRY(st, readback_body(face->arena, &show->plant, show->act, desk, &rows[i],
+      TRY(st, readback_body(face->arena, now, show->act, desk, &rows[i],
                             telling->reading ? telling->reading : "", &body, face->error));
       *told = (Told){
         FACT_DESK_READ, body, line,

@@ -23,13 +23,18 @@ act_word(const OpenShow* show, int act)
 // ---- JSON ----
 
 static json_t*
-lists_json(const OpenShow* show, int only)
+lists_json(const Face* face, const OpenShow* show, int only)
 {
+  const Loan* loans = NULL;
+  int n_loans = 0;
+  if (loan_list(face->arena, &show->plant, &show->fold, &loans, &n_loans) != STATUS_OK) {
+    return NULL;
+  }
   json_t* const lists = json_array();
   for (int a = 0; a < show->plant.n_acts; ++a) {
     char mark[MARK_ROOM];
     MarkHeld held[MARK_PLACES];
-    const int n = mark_held(&show->plant, &show->fold, a, held);
+    const int n = mark_held(&show->plant, &show->fold, a, loans, n_loans, held);
     if ((only != COMPARE_EVERY_ACT && only != a) ||
         !mark_act(&show->plant, &show->fold, a, mark)[0]) {
       continue;
@@ -37,8 +42,10 @@ lists_json(const OpenShow* show, int only)
     json_t* const one = json_object();
     json_t* const who = json_array();
     for (int i = 0; i < n; ++i) {
-      static const char* const words[] = {
-        [MARK_NOT_SAID] = "not said", [MARK_SAME] = "same", [MARK_OTHER] = "other"};
+      static const char* const words[] = {[MARK_NOT_SAID] = "not said",
+                                          [MARK_SAME] = "same",
+                                          [MARK_OTHER] = "other",
+                                          [MARK_BEHIND] = "behind"};
       json_t* const holds = json_object();
       json_object_set_new(holds, "place", json_words(held[i].place));
       json_object_set_new(holds, "holds", json_words(held[i].held));
@@ -91,7 +98,7 @@ answer(const Face* face, const OpenShow* show, const Comparison* found, int only
   json_object_set_new(object, "disagreements", list);
   json_object_set_new(object, "not_compared",
                       json_list(found->not_compared, found->n_not_compared));
-  json_object_set_new(object, "lists", lists_json(show, only));
+  json_object_set_new(object, "lists", lists_json(face, show, only));
   if (talk) {
     json_object_set_new(object, "desk", json_words(show->plant.desks[talk->desk].name));
     json_object_set_new(object, "rows", rows_json(show, talk));

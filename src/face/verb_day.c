@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/text.h"
 #include "face/json.h"
+#include "face/loan_view.h"
 #include "face/verb.h"
 
 #include <stdio.h>
@@ -30,6 +31,9 @@ static Status
 answer_now(const Face* face, const OpenShow* show)
 {
   const Plant* const plant = &show->plant;
+  LoanView loans;
+  Status st;
+  TRY(st, loan_view(face, show, &loans));
   if (face->args->json) {
     json_t* const answer = json_answer(show->act_word);
     json_t* const acts = json_array();
@@ -42,6 +46,7 @@ answer_now(const Face* face, const OpenShow* show)
     }
     json_object_set_new(answer, "said", json_boolean(show->fold.act != NULL));
     json_object_set_new(answer, "acts", acts);
+    json_object_set_new(answer, "give_back", loan_view_due_json(face, show, &loans));
     return json_answer_print(answer, face->args, face->screen->out, face->error);
   }
   show_say_act(face, show);
@@ -55,7 +60,7 @@ answer_now(const Face* face, const OpenShow* show)
                    act->end[0] ? " to " : "", act->end);
     screen_item(face->screen, PAINT_PLAIN, "  ", text ? text : "");
   }
-  return STATUS_OK;
+  return loan_view_say_due(face, show, &loans);
 }
 
 static Status

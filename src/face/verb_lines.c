@@ -4,6 +4,7 @@
 #include "day/words.h"
 #include "face/compare_view.h"
 #include "face/line_view.h"
+#include "face/loan_view.h"
 #include "face/verb.h"
 
 #include <stdio.h>
@@ -261,6 +262,13 @@ say_line(const Face* face, OpenShow* show, int line)
              source[0] ? source : "no source in this act");
   show_say_act(face, show);
   TRY(st, line_say_now(face, show, line));
+  LoanView loans;
+  TRY(st, loan_view(face, show, &loans));
+  for (int i = 0; i < loans.n; ++i) {
+    if (loans.loans[i].line == line && loan_view_is_now(show, &loans.loans[i])) {
+      TRY(st, loan_view_say(face, show, &loans.loans[i]));
+    }
+  }
   for (int d = 0; d < plant->n_desks; ++d) {
     if (l->desk_input[d] > 0) {
       const char* const text = arena_format(face->arena, "%s, input %d: %s", plant->desks[d].say,
@@ -331,6 +339,14 @@ answer_line(const Face* face, const OpenShow* show, int line)
     return STATUS_NO_MEMORY;
   }
   json_decref(one);
+  LoanView loans;
+  json_t* const moved = loan_view(face, show, &loans) == STATUS_OK
+                          ? loan_view_moved_json(face, show, &loans, line)
+                          : NULL;
+  if (!moved || json_object_set_new(answer, "moved", moved) != 0) {
+    json_decref(answer);
+    return STATUS_NO_MEMORY;
+  }
   json_object_set_new(answer, "left_aside", json_words(show->situation->left_aside));
   return json_answer_print(answer, face->args, face->screen->out, face->error);
 }

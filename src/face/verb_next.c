@@ -4,13 +4,14 @@
 #include "day/words.h"
 #include "face/compare_view.h"
 #include "face/line_view.h"
+#include "face/loan_view.h"
 #include "face/step_view.h"
 #include "face/verb.h"
 
 #include <math.h>
 
 /*
-  `next` and `around`: what to do now, and how to do without.
+  `next`: what to do now.
 
   Without a line, `next` looks at the worst lines first and gives everybody who is free a step; with
   nothing wrong it takes the first line that is not proven. With --give the steps are written down
@@ -176,6 +177,10 @@ answer_next(const Face* face, const OpenShow* show, const Plan* plan)
   }
   json_object_set_new(answer, "steps", steps);
   json_object_set_new(answer, "busy", busy_json(show, &plan->crew));
+  LoanView loans;
+  json_t* const due =
+    loan_view(face, show, &loans) == STATUS_OK ? loan_view_due_json(face, show, &loans) : NULL;
+  st = due && json_object_set_new(answer, "give_back", due) == 0 ? st : STATUS_NO_MEMORY;
   json_object_set_new(answer, "odds", odds);
   json_object_set_new(answer, "seconds", json_figure(plan->shared.seconds));
   json_object_set_new(answer, "chance",
@@ -228,6 +233,10 @@ say_next(const Face* face, const OpenShow* show, const Plan* plan)
 {
   char text[32];
   show_say_act(face, show);
+  LoanView loans;
+  if (loan_view(face, show, &loans) == STATUS_OK) {
+    (void)loan_view_say_due(face, show, &loans);
+  }
   say_busy(face, show, &plan->crew);
   if (plan->shared.n_steps == 0) {
     screen_say(face->screen, PAINT_PLAIN,
@@ -287,80 +296,4 @@ verb_next(const Face* face)
   const Status closed = store_close(show.store, st == STATUS_OK ? face->error : NULL);
   st = st == STATUS_OK ? closed : st;
   return st == STATUS_OK && plan.shared.n_steps == 0 ? STATUS_NO : st;
-}
-
-// ---- around ----
-
-static Status
-take_way(const Face* face, OpenShow* show, int line, const AroundWay* ways, int n)
-{
-  const int take = face->args->take;
-  if (take > n) {
-    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
-                     "There is no way round number %d: there are %d.", take, n);
-  }
-  const FactBody body = {.line = show->plant.lines[line].number,
-                         .way = ways[take - 1].way,
-                         .act = show->act < 0 ? "" : show->act_word,
-                         .detail = ways[take - 1].say};
-  bool is_new = false;
-  return show_tell(face, show, FACT_MOVED, &body, &is_new, NULL);
-}
-
-static Status
-run_around(const Face* face, OpenShow* show)
-{
-  const Args* const args = face->args;
-  const AroundWay* ways = NULL;
-  int line = -1;
-  int n = 0;
-  Status st;
-  TRY(st, show_find(face, show, args->words[1], &line));
-  TRY(st, around_ways(show->situation, face->arena, line, &ways, &n));
-  if (args->take > 0) {
-    TRY(st, take_way(face, show, line, ways, n));
-  }
-  if (args->json) {
-    json_t* const answer = json_answer(show->act_word);
-    json_t* const list = json_array();
-    for (int i = 0; i < n; ++i) {
-      json_array_append_new(list, way_json(&show->plant, &ways[i]));
-    }
-    json_object_set_new(answer, "line", json_integer(show->plant.lines[line].number));
-    json_object_set_new(answer, "ways", list);
-    json_object_set_new(answer, "taken", args->take > 0 ? json_integer(args->take) : json_null());
-    json_object_set_new(answer, "usual_practice", json_true());
-    TRY(st, json_answer_print(answer, args, face->screen->out, face->error));
-    return n > 0 ? STATUS_OK : STATUS_NO;
-  }
-  show_say_act(face, show);
-  if (args->take > 0) {
-    way_say(face, show, &ways[args->take - 1], args->take);
-    screen_say(face->screen, PAINT_STRONG, "Written down: line %d runs on way %d now.",
-               show->plant.lines[line].number, args->take);
-    return STATUS_OK;
-  }
-  if (n == 0) {
-    screen_say(face->screen, PAINT_PLAIN,
-               "There is no way round line %d that this act and the next one leave free.",
-               show->plant.lines[line].number);
-    return STATUS_NO;
-  }
-  for (int i = 0; i < n; ++i) {
-    way_say(face, show, &ways[i], i + 1);
-  }
-  return STATUS_OK;
-}
-
-Status
-verb_around(const Face* face)
-{
-  OpenShow show;
-  Status st;
-  TRY(st, show_open(face, face->args->words[0], face->args->take > 0 ? STORE_WRITE : STORE_READ,
-                    &show));
-  st = run_around(face, &show);
-  const bool said = st == STATUS_OK || st == STATUS_NO;
-  const Status closed = store_close(show.store, said ? face->error : NULL);
-  return said && closed != STATUS_OK ? closed : st;
 }

@@ -799,7 +799,7 @@ versions_are_compared_by_what_both_say(void** state)
   build(&arena, &lists, &plant);
   const int act = plant_act(&plant, "act3");
   assert_string_equal(mark_act(&plant, NULL, act, mark) + 3, " 3");
-  assert_int_equal(mark_held(&plant, NULL, act, held), 4);
+  assert_int_equal(mark_held(&plant, NULL, act, NULL, 0, held), 4);
   assert_int_equal(held[0].word, MARK_SAME);
   assert_int_equal(held[1].word, MARK_OTHER);
   // It is told that they have the new one now
@@ -810,7 +810,7 @@ versions_are_compared_by_what_both_say(void** state)
     fact_make(&arena, FACT_HOLDS, &body, "2031-06-14T15:22:00Z", "", "", &fact, NULL), STATUS_OK);
   fact.seq = 1;
   assert_int_equal(fold_make(&arena, &fact, 1, &fold, NULL), STATUS_OK);
-  assert_int_equal(mark_held(&plant, &fold, act, held), 4);
+  assert_int_equal(mark_held(&plant, &fold, act, NULL, 0, held), 4);
   assert_int_equal(held[1].word, MARK_SAME);
   arena_deinit(&arena);
 }
