@@ -194,28 +194,54 @@ set_followed(const Plant* plant, const Fold* fold, Loan* loan)
   }
 }
 
-// What a fact that gives a line back leaves for the desks to do; false when there is nothing.
+// Desks that told which list they hold after a move: they may hold it as it was then.
+static bool
+told_what_it_holds(const Plant* plant, const Fold* fold, const Loan* loan, int desk)
+{
+  bool told = false;
+  for (size_t i = 0; i < fold->all.n_facts; ++i) {
+    const FoldFact* const f = fold->all.facts[i];
+    told = told || (f->in_force && f->fact.kind == FACT_HOLDS && f->fact.seq > loan->seq &&
+                    plant_desk(plant, f->body.desk) == desk);
+  }
+  return told;
+}
+
+// What a fact that gives a line back leaves to do: for every desk that may have followed any of the
+// ways it ran on since it was at home. False when there is nothing.
 static bool
 read_back(const Plant* plant, const Fold* fold, const FoldFact* back, Loan* loan)
 {
-  const FoldFact* was = NULL;
+  const int act = act_of(plant, &back->body);
+  const int line = plant_line(plant, back->body.line);
+  bool concerns[PLANT_DESKS] = {false};
+  bool any = false;
+  Loan out = {.sort = WAY_NONE};
   for (size_t i = 0; i < fold->all.n_facts; ++i) {
     const FoldFact* const f = fold->all.facts[i];
-    was = is_of(f, &back->body) && f->fact.seq < back->fact.seq && f->body.way[0] ? f : was;
+    if (!is_of(f, &back->body) || f->fact.seq >= back->fact.seq) {
+      continue;
+    }
+    if (!loan_read(plant, act, line, f->body.way, &out)) { // Home again, or a way of other lists
+      memset(concerns, 0, sizeof(concerns));
+      out.sort = WAY_NONE;
+      continue;
+    }
+    out.seq = f->fact.seq;
+    set_followed(plant, fold, &out);
+    for (int d = 0; d < plant->n_desks; ++d) {
+      concerns[d] = concerns[d] || (out.concerns[d] &&
+                                    (out.followed[d] || told_what_it_holds(plant, fold, &out, d)));
+    }
   }
-  Loan out;
-  const int act = act_of(plant, &back->body);
-  if (!was || !loan_read(plant, act, plant_line(plant, back->body.line), was->body.way, &out)) {
+  if (out.sort == WAY_NONE) {
     return false;
   }
-  out.seq = was->fact.seq;
-  set_followed(plant, fold, &out);
-  bool any = false;
   for (int d = 0; d < PLANT_DESKS; ++d) {
-    out.concerns[d] = out.concerns[d] && out.followed[d];
+    out.concerns[d] = concerns[d];
     out.followed[d] = false;
     out.was_read[d] = false;
-    any = any || out.concerns[d];
+    any = any || concerns[d];
   }
   out.sort = WAY_NONE;
   out.id = back->fact.id;
