@@ -352,6 +352,22 @@ keep_gain(const DeskRow* base, DeskRow* rows, int n)
   }
 }
 
+// Whether the same channel was read again later, as that of another line: a way round was taken or
+// given back since. A channel takes one input, so the older row says nothing any more.
+static bool
+is_read_again(const Plant* plant, const FoldSet* desks, const FoldFact* fact, const DeskRow* row)
+{
+  for (size_t i = 0; i < desks->n_facts; ++i) {
+    DeskRow later;
+    if (desks->facts[i]->fact.seq > fact->fact.seq &&
+        row_of(plant, &desks->facts[i]->body, &later) && later.act == row->act &&
+        later.desk == row->desk && later.channel == row->channel && row->channel > 0) {
+      return true;
+    }
+  }
+  return false;
+}
+
 Status
 readback_overlay(Arena* arena, const Plant* plant, const DeskRow* base, int n_base,
                  const Fold* fold, const DeskRow** rows, int* n)
@@ -368,7 +384,9 @@ readback_overlay(Arena* arena, const Plant* plant, const DeskRow* base, int n_ba
   }
   int n_read = 0;
   for (size_t i = 0; i < n_facts; ++i) {
-    n_read += row_of(plant, &fold->desks.facts[i]->body, &all[n_read]);
+    const FoldFact* const fact = fold->desks.facts[i];
+    n_read += row_of(plant, &fact->body, &all[n_read]) &&
+              !is_read_again(plant, &fold->desks, fact, &all[n_read]);
   }
   int n_all = n_read;
   for (int i = 0; i < n_base; ++i) {
