@@ -169,6 +169,34 @@ desk_of(const Plant* plant, const FoldFact* f, const char* word)
                                                              : plant_desk(plant, f->fact.place);
 }
 
+// "17 18 19": whether a number is among them.
+static bool
+has_number(const char* numbers, int number)
+{
+  for (const char* at = numbers ? numbers : ""; *at;) {
+    const size_t n = strspn(at, "0123456789");
+    char text[16];
+    int one = 0;
+    (void)snprintf(text, sizeof(text), "%.*s", (int)(n < 10 ? n : 10), at);
+    if (n > 0 && text_whole(text, 1, FACT_LINE_MAX, &one) && one == number) {
+      return true;
+    }
+    at += n > 0 ? n : 1;
+  }
+  return false;
+}
+
+// A desk that says, within a change between acts, that it has patched the line.
+static bool
+is_patched(const Plant* plant, const FoldFact* f, const Loan* loan)
+{
+  const FactBody* const b = &f->body;
+  return f->fact.kind == FACT_CHANGE_STEP && b->step && text_same(b->step, "patch") && b->act &&
+         plant_act(plant, b->act) == loan->act &&
+         (has_number(b->detail, plant->lines[loan->line].number) ||
+          has_number(b->detail, plant->lines[loan->to].number));
+}
+
 static void
 set_followed(const Plant* plant, const Fold* fold, Loan* loan)
 {
@@ -183,6 +211,8 @@ set_followed(const Plant* plant, const Fold* fold, Loan* loan)
         text_begins(b->step, "way ") &&
         text_same(b->step + 4, loan->sort == WAY_NONE ? "back" : loan->way)) {
       desk = desk_of(plant, f, b->at);
+    } else if (is_patched(plant, f, loan)) {
+      desk = b->at ? plant_desk(plant, b->at) : -1;
     } else if (f->fact.kind == FACT_DESK_READ && (loan->act < 0 || act_of(plant, b) == loan->act)) {
       const int line = plant_line(plant, b->line);
       desk = line == loan->line || line == loan->to ? plant_desk(plant, b->desk) : -1;
