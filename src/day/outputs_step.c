@@ -364,9 +364,10 @@ say_check(const Outputs* o, Arena* arena, int circuit, OutputCheck check, int at
   const char* const amp = c->amp[0] ? c->amp : c->transmitter;
   switch (check) {
     case OUT_PRESET:
-      return arena_format(
-        arena, "%s: read the name of the preset, before any cable is touched. It should be \"%s\".",
-        amp, c->preset);
+      return arena_format(arena,
+                          "%s channel %d: read the name of its preset, before any cable is "
+                          "touched. It should be \"%s\".",
+                          amp, c->amp_channel, c->preset);
     case OUT_LIGHT:
       return arena_format(arena, "%s: look at its lights: on, protecting, or dark?", amp);
     case OUT_TONE:

@@ -19,6 +19,7 @@ import { codeFromAddress, Join } from "./view/join";
 import { LineScreen } from "./view/line";
 import { MeScreen } from "./view/me";
 import { PassScreen, ProveScreen } from "./view/prove";
+import { OutputsScreen } from "./view/outputs";
 import { useLines } from "./view/shell";
 import { SignScreen } from "./view/sign";
 import { MySteps } from "./view/steps";
@@ -51,6 +52,8 @@ function Screen() {
       return <ClockScreen />;
     case "compare":
       return <CompareScreen />;
+    case "outputs":
+      return <OutputsScreen name={to.name} />;
     case "me":
       return <MeScreen />;
     case "lines":

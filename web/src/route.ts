@@ -17,6 +17,7 @@ export type Place =
   | { at: "talk" }
   | { at: "clock" }
   | { at: "compare" }
+  | { at: "outputs"; name: string }
   | { at: "me" };
 
 export function placeOf(hash: string): Place {
@@ -31,6 +32,8 @@ export function placeOf(hash: string): Place {
       return { at, line: Number(word) || 0 };
     case "prove":
       return { at, box: word ?? "" };
+    case "outputs":
+      return { at, name: word ?? "" };
     case "pass":
     case "steps":
     case "talk":
@@ -55,6 +58,8 @@ export const href = {
   talk: "#/talk",
   clock: "#/clock",
   compare: "#/compare",
+  outputs: "#/outputs",
+  output: (name: string): string => "#/outputs/" + encodeURIComponent(name),
   me: "#/me",
 };
 

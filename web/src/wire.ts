@@ -114,6 +114,47 @@ export type Prove = {
 };
 export type Hunt = { hunt: number; say: string; caution: string; begin: ReadyFact | null; ready: ReadySay[]; sockets: { line: number; socket: string; found: ReadyFact }[] };
 
+/// A circuit or mix as `outputs` has it.
+export type OutputRow = {
+  circuit: string;
+  zone: number | null;
+  mix: number | null;
+  name: string;
+  band: string;
+  amp: string;
+  channel: number;
+  transmitter: string;
+  pins: string;
+  boxes: number;
+  at: string;
+  hangs: boolean;
+  state: "proven" | "unproven" | "suspect" | "bad";
+  say: string;
+  unplugged: boolean;
+  ohm: number | string | null;
+  expect_ohm: number | null;
+  now_ohm: number | null;
+  twins: number;
+  off_percent: number | null;
+  off: boolean;
+};
+export type OutputStep = {
+  circuit: string;
+  tell: string;
+  does: "check" | "repair" | "ask";
+  check: string;
+  at: string;
+  for: string;
+  say: string;
+  why: string;
+  caution: string;
+  seconds: number;
+  readings: string[];
+};
+export type OutputOne = OutputRow & { odds: { part: string; fault: string; prob: number; reads_ohm: number | string | null; plays: string }[] };
+export type OutputStop = { at: string; check: string; circuit: string; seconds: number; done: boolean };
+export type Outputs = { circuits: OutputRow[]; steps: OutputStep[]; round: OutputStop[]; circuit?: OutputOne };
+
 export type BoxSays = { box: string; name: string; place: string; sockets: number };
 export type Me = {
   show: string | null;

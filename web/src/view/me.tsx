@@ -85,6 +85,9 @@ export function MeScreen() {
           <p>
             <a class="button" href={href.compare}>
               {words.compare}
+            </a>{" "}
+            <a class="button" href={href.outputs}>
+              {words.outputs}
             </a>
           </p>
         </section>

@@ -26,6 +26,7 @@ const SCREENS = [
   ["talk", "#/talk", ".said li"],
   ["clock", "#/clock", ".risk li"],
   ["compare", "#/compare", ".compare p, .compare li"],
+  ["outputs", "#/outputs", ".circuit"],
   ["me", "#/me", ".keys"],
 ];
 // A silent vocal, half a box gone with its tail, one box proven
