@@ -50,22 +50,18 @@ name_it(Canvas* canvas)
   }
 }
 
-Status
-canvas_init(Arena* arena, const CanvasJob* job, Canvas* canvas, Error* error)
+void
+canvas_init(Arena* arena, const CanvasJob* job, Canvas* canvas)
 {
   *canvas = (Canvas){.arena = arena, .job = *job, .section = -1};
   cairo_matrix_init_identity(&canvas->turned);
-  canvas->status = fonts_new(&canvas->fonts, error);
-  if (canvas->status == STATUS_OK) {
-    canvas->layout = fonts_layout(canvas->fonts);
-  }
-  if (canvas->status == STATUS_OK && job->sort == CANVAS_PDF) {
+  canvas->layout = fonts_layout(job->fonts);
+  if (job->sort == CANVAS_PDF) {
     canvas->surface = cairo_pdf_surface_create_for_stream(take_bytes, canvas, 1.0, 1.0);
     cairo_pdf_surface_restrict_to_version(canvas->surface, CAIRO_PDF_VERSION_1_5);
     name_it(canvas);
     canvas->cairo = cairo_create(canvas->surface);
   }
-  return canvas->status;
 }
 
 static void
@@ -89,8 +85,6 @@ canvas_free(Canvas* canvas)
     g_object_unref(canvas->layout);
     canvas->layout = NULL;
   }
-  fonts_free(canvas->fonts);
-  canvas->fonts = NULL;
 }
 
 void

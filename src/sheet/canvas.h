@@ -47,7 +47,7 @@ typedef struct {
   Room ink;
   Room room;
   double height_mm; ///< Of the capitals it got; of a code: one module
-  const char* text; ///< As it was handed in
+  const char* text; ///< As it was handed in; lives as long as the call
   bool is_cut;      ///< Did not fit as a whole
 } CanvasMark;
 
@@ -60,7 +60,8 @@ typedef struct {
   const char* date;  ///< "2031-06-14": put inside; "" or another text = none inside
   const int* totals; ///< [n_totals] pages of each section, from a count before; NULL = not known
   int n_totals;
-  CanvasSee see; ///< NULL = nobody listens
+  struct CanvasFonts* fonts; ///< Borrowed: fonts_new
+  CanvasSee see;             ///< NULL = nobody listens
   void* see_user;
 } CanvasJob;
 
@@ -71,7 +72,6 @@ typedef struct {
   // What it draws with
   cairo_surface_t* surface;
   cairo_t* cairo; ///< NULL while nothing is to be drawn
-  struct CanvasFonts* fonts;
   PangoLayout* layout;
   cairo_matrix_t turned; ///< Where we are on the page, in mm
   double page_w_mm, page_h_mm;
@@ -87,10 +87,9 @@ typedef struct {
   bool lacks_letters; ///< Some letter was in no font
 } Canvas;
 
-/// Start; the first page comes with canvas_page. `canvas` is usable also after a failure (it then
-/// does nothing) and must be ended with canvas_free.
-Status
-canvas_init(Arena* arena, const CanvasJob* job, Canvas* canvas, Error* error);
+/// Start; the first page comes with canvas_page. To be ended with canvas_free.
+void
+canvas_init(Arena* arena, const CanvasJob* job, Canvas* canvas);
 
 /// Legal on an all-zero one.
 void

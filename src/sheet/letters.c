@@ -197,13 +197,21 @@ is_in(const Extent* extent, double w_mm, double h_mm, int lines)
 }
 
 // The largest size at which the text stands in a room on so many lines; 0 = none down to `least`.
+// Widths grow with the size, so `natural_mm`, the width on one line at the wished height, says
+// where to begin, and of most long texts that there is no use in trying.
 static double
-largest(Canvas* canvas, Letters how, double w_mm, double h_mm, int lines, double least_mm,
+largest(Canvas* canvas, Letters how, double natural_mm, Room room, int lines, double least_mm,
         Extent* extent)
 {
-  for (double height = how.height_mm;; height = fmax(height * STEP, least_mm)) {
-    *extent = measure(canvas, height, how.is_bold, lines > 1 ? w_mm : -1.0);
-    if (is_in(extent, w_mm, h_mm, lines)) {
+  const double wide_mm = lines * (room.w_mm + SLACK_MM);
+  const double most_mm =
+    natural_mm > wide_mm ? how.height_mm * wide_mm / natural_mm : how.height_mm;
+  if (most_mm < least_mm) {
+    return 0.0;
+  }
+  for (double height = most_mm;; height = fmax(height * STEP, least_mm)) {
+    *extent = measure(canvas, height, how.is_bold, lines > 1 ? room.w_mm : -1.0);
+    if (is_in(extent, room.w_mm, room.h_mm, lines)) {
       return height;
     }
     if (height <= least_mm) {
@@ -234,13 +242,15 @@ cut(Canvas* canvas, Letters how, double w_mm, double h_mm, int lines, double lea
 static double
 fit(Canvas* canvas, Letters how, double w_mm, double h_mm, Extent* extent)
 {
+  const Room room = {0.0, 0.0, w_mm, h_mm};
   const int lines = how.lines > 1 ? how.lines : 1;
-  const double least_mm =
-    how.least_mm > 0.0 && how.least_mm < how.height_mm ? how.least_mm : how.height_mm;
+  const bool may_shrink = how.least_mm > 0.0 && how.least_mm < how.height_mm;
+  const double least_mm = may_shrink ? how.least_mm : how.height_mm;
   const double one_line_mm = lines > 1 ? fmax(least_mm, how.height_mm * ONE_LINE) : least_mm;
-  double height = largest(canvas, how, w_mm, h_mm, 1, one_line_mm, extent);
+  const double natural_mm = measure(canvas, how.height_mm, how.is_bold, -1.0).w_mm;
+  double height = largest(canvas, how, natural_mm, room, 1, one_line_mm, extent);
   for (int n = 2; height == 0.0 && n <= lines; ++n) {
-    height = largest(canvas, how, w_mm, h_mm, n, n < lines ? one_line_mm : least_mm, extent);
+    height = largest(canvas, how, natural_mm, room, n, n < lines ? one_line_mm : least_mm, extent);
   }
   return height > 0.0 ? height : cut(canvas, how, w_mm, h_mm, lines, least_mm, extent);
 }

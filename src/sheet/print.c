@@ -2,6 +2,7 @@
 #include "sheet/print.h"
 
 #include "base/text.h"
+#include "sheet/fonts.h"
 
 #include <string.h>
 
@@ -81,54 +82,88 @@ draw_all(const PrintSheet* sheet, const Order* order, const int acts[], int n_ac
   }
 }
 
-Status
-print_sheet(Arena* arena, const PrintSheet* sheet, const Order* order, const int acts[], int n_acts,
-            const PrintHow* how, Print* print, Error* error)
+typedef struct {
+  const PrintSheet* sheet;
+  const Order* order;
+  const int* acts;
+  int n_acts;
+} Task;
+
+// How many pages, and those of each section into `totals`.
+static Status
+count_pages(Arena* arena, const Task* task, CanvasFonts* fonts, int totals[CANVAS_MAX_SECTIONS],
+            int* n_totals, int* n_pages)
 {
-  int* const totals = arena_array(arena, CANVAS_MAX_SECTIONS, sizeof(*totals));
+  const CanvasJob job = {.sort = CANVAS_COUNT, .fonts = fonts};
   const char* bytes = NULL;
   size_t n_bytes = 0;
-  if (!totals) {
-    return STATUS_NO_MEMORY;
-  }
-  CanvasJob job = {.sort = CANVAS_COUNT, .title = sheet->title, .date = order->date};
-  Canvas count;
-  Status st = canvas_init(arena, &job, &count, error);
-  if (st == STATUS_OK) {
-    draw_all(sheet, order, acts, n_acts, &count);
-    st = canvas_done(&count, &bytes, &n_bytes);
-  }
-  canvas_free(&count);
-  if (st != STATUS_OK) {
-    return st;
-  }
-  memcpy(totals, count.sections, sizeof(count.sections));
-  if (how->sort == CANVAS_PICTURE && (how->page < 1 || how->page > count.n_pages)) {
-    return error_set(error, STATUS_NOT_FOUND, NULL, 0, 0, "There is no page %d: this sheet has %d.",
-                     how->page, count.n_pages);
-  }
-  job = (CanvasJob){.sort = how->sort,
-                    .picture_page = how->page,
-                    .title = sheet->title,
-                    .date = order->date,
-                    .totals = totals,
-                    .n_totals = count.section + 1,
-                    .see = how->see,
-                    .see_user = how->see_user};
   Canvas canvas;
-  st = canvas_init(arena, &job, &canvas, error);
-  if (st == STATUS_OK) {
-    draw_all(sheet, order, acts, n_acts, &canvas);
-    st = canvas_done(&canvas, &bytes, &n_bytes);
-  }
+  canvas_init(arena, &job, &canvas);
+  draw_all(task->sheet, task->order, task->acts, task->n_acts, &canvas);
+  const Status st = canvas_done(&canvas, &bytes, &n_bytes);
+  memcpy(totals, canvas.sections, sizeof(canvas.sections));
+  *n_totals = canvas.section + 1;
+  *n_pages = canvas.n_pages;
+  canvas_free(&canvas);
+  return st;
+}
+
+static Status
+draw_pages(Arena* arena, const Task* task, const CanvasJob* job, Print* print)
+{
+  const char* bytes = NULL;
+  size_t n_bytes = 0;
+  Canvas canvas;
+  canvas_init(arena, job, &canvas);
+  draw_all(task->sheet, task->order, task->acts, task->n_acts, &canvas);
+  Status st = canvas_done(&canvas, &bytes, &n_bytes);
   const char** const notes = arena_array(arena, (size_t)canvas.n_notes, sizeof(*notes));
-  if (st == STATUS_OK && !notes) {
-    st = STATUS_NO_MEMORY;
-  }
+  st = st == STATUS_OK && !notes ? STATUS_NO_MEMORY : st;
   if (st == STATUS_OK) {
     memcpy(notes, canvas.notes, (size_t)canvas.n_notes * sizeof(*notes));
     *print = (Print){bytes, n_bytes, canvas.n_pages, notes, canvas.n_notes, canvas.lacks_letters};
   }
   canvas_free(&canvas);
+  return st;
+}
+
+static Status
+print_with(Arena* arena, const Task* task, const PrintHow* how, CanvasFonts* fonts, Print* print,
+           Error* error)
+{
+  int* const totals = arena_array(arena, CANVAS_MAX_SECTIONS, sizeof(*totals));
+  int n_totals = 0;
+  int n_pages = 0;
+  Status st;
+  if (!totals) {
+    return STATUS_NO_MEMORY;
+  }
+  TRY(st, count_pages(arena, task, fonts, totals, &n_totals, &n_pages));
+  if (how->sort == CANVAS_PICTURE && (how->page < 1 || how->page > n_pages)) {
+    return error_set(error, STATUS_NOT_FOUND, NULL, 0, 0, "There is no page %d: this sheet has %d.",
+                     how->page, n_pages);
+  }
+  const CanvasJob job = {.sort = how->sort,
+                         .picture_page = how->page,
+                         .title = task->sheet->title,
+                         .date = task->order->date,
+                         .totals = totals,
+                         .n_totals = n_totals,
+                         .fonts = fonts,
+                         .see = how->see,
+                         .see_user = how->see_user};
+  return draw_pages(arena, task, &job, print);
+}
+
+Status
+print_sheet(Arena* arena, const PrintSheet* sheet, const Order* order, const int acts[], int n_acts,
+            const PrintHow* how, Print* print, Error* error)
+{
+  const Task task = {sheet, order, acts, n_acts};
+  CanvasFonts* fonts = NULL;
+  Status st;
+  TRY(st, fonts_new(&fonts, error));
+  st = print_with(arena, &task, how, fonts, print, error);
+  fonts_free(fonts);
   return st;
 }
