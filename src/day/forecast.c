@@ -636,7 +636,9 @@ forecast_past(Arena* arena, const Situation* s, const Fold* fold, const Forecast
     facts[i] = fold->all.facts[i]->fact;
   }
   const int n_moments = moments(fold, ask, at);
-  const int n_points = n_moments < FORECAST_PAST ? n_moments : FORECAST_PAST;
+  const int by_work = FORECAST_PAST_WORK / (s->plant->n_lines > 0 ? s->plant->n_lines : 1);
+  const int most = by_work < FORECAST_PAST ? by_work : FORECAST_PAST;
+  const int n_points = n_moments < most ? n_moments : most;
   for (int p = 0; p < n_points && st == STATUS_OK; ++p) {
     // The last moment, and the others evenly before it
     const int k = n_points > 1 ? (int)((int64_t)p * (n_moments - 1) / (n_points - 1)) : 0;

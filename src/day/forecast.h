@@ -29,6 +29,10 @@ enum { FORECAST_DRAWS = 1000, FORECAST_PAST_DRAWS = 300, FORECAST_PAST = 24, FOR
 
 #define FORECAST_SEED 20310614U
 
+/// A look back costs as the lines do: 24 of them up to 64 lines, 8 with 192, so that an answer
+/// stays a matter of a second.
+#define FORECAST_PAST_WORK (FORECAST_PAST * 64)
+
 /// The band holds the middle eight of ten.
 #define FORECAST_LOW_PROB 0.1
 #define FORECAST_HIGH_PROB 0.9
@@ -120,8 +124,9 @@ typedef struct {
 } ForecastPoint;
 
 /**
-   The forecast as it was at up to FORECAST_PAST moments of the log, evenly over the visits of this
-   session: each from the facts that were known then, with the lists of now.
+   The forecast as it was at up to FORECAST_PAST moments of the log (fewer with many lines), evenly
+   over the readings of this session: each from the facts that were known then, with the lists of
+   now.
    @param[out] points [*n] in `arena`, oldest first; untouched on error.
 */
 Status

@@ -13,6 +13,7 @@ import { AllLines } from "./view/all_lines";
 import { ChangeScreen, changeStart } from "./view/change";
 import { ClockScreen } from "./view/clock";
 import { CompareScreen } from "./view/compare";
+import { ForecastScreen } from "./view/forecast";
 import { FirstRun } from "./view/first_run";
 import { HuntScreen } from "./view/hunt";
 import { codeFromAddress, Join } from "./view/join";
@@ -50,6 +51,8 @@ function Screen() {
       return <Talk />;
     case "clock":
       return <ClockScreen />;
+    case "forecast":
+      return <ForecastScreen />;
     case "compare":
       return <CompareScreen />;
     case "outputs":

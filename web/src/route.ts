@@ -16,6 +16,7 @@ export type Place =
   | { at: "sign"; line: number }
   | { at: "talk" }
   | { at: "clock" }
+  | { at: "forecast" }
   | { at: "compare" }
   | { at: "outputs"; name: string }
   | { at: "me" };
@@ -38,6 +39,7 @@ export function placeOf(hash: string): Place {
     case "steps":
     case "talk":
     case "clock":
+    case "forecast":
     case "compare":
     case "me":
       return { at };
@@ -57,6 +59,7 @@ export const href = {
   sign: (line = 0): string => (line ? "#/sign/" + line : "#/sign"),
   talk: "#/talk",
   clock: "#/clock",
+  forecast: "#/forecast",
   compare: "#/compare",
   outputs: "#/outputs",
   output: (name: string): string => "#/outputs/" + encodeURIComponent(name),

@@ -155,6 +155,30 @@ export type OutputOne = OutputRow & { odds: { part: string; fault: string; prob:
 export type OutputStop = { at: string; check: string; circuit: string; seconds: number; done: boolean };
 export type Outputs = { circuits: OutputRow[]; steps: OutputStep[]; round: OutputStop[]; circuit?: OutputOne };
 
+export type ForecastBox = { box: string; needed: number; ready: number; bad: number };
+export type ForecastPoint = { seq: number; at: string; at_s: number; chance: number | null; ready_by: string[]; low_s: number; high_s: number; ready: number };
+export type Forecast = {
+  act: string;
+  chance: number | null;
+  ready_by: string[] | null;
+  helps_most: string;
+  say: string;
+  rests_on: string;
+  ready: boolean;
+  by: string | null;
+  by_why: "none" | "another day" | "said" | "doors" | "act";
+  by_s: number | null;
+  now: string;
+  now_s: number;
+  low_s: number | null;
+  high_s: number | null;
+  lines: { needed: number; ready: number; moved: number; bad: number };
+  boxes: ForecastBox[];
+  pace: { seconds_a_line: number; low_s: number; high_s: number; usual_s: number; lines: number; pauses: number; hands: number };
+  helps: { what: string; say: string; minutes_sooner: number; chance: number | null }[];
+  history: ForecastPoint[];
+};
+
 export type BoxSays = { box: string; name: string; place: string; sockets: number };
 export type Me = {
   show: string | null;

@@ -57,6 +57,13 @@ export function ClockScreen() {
           )}
         </section>
         <section>
+          <p>
+            <a class="button" href={href.forecast}>
+              {words.forecast}
+            </a>
+          </p>
+        </section>
+        <section>
           <h2>{words.atRisk}</h2>
           {!known && <p class="quiet">{words.loading}</p>}
           {known && risk.length === 0 && <p class="quiet">{words.riskNone}</p>}

@@ -25,6 +25,7 @@ const SCREENS = [
   ["sign", "#/sign/45", ".pickwords"],
   ["talk", "#/talk", ".said li"],
   ["clock", "#/clock", ".risk li"],
+  ["forecast", "#/forecast", ".fc-past svg"],
   ["compare", "#/compare", ".compare p, .compare li"],
   ["outputs", "#/outputs", ".circuit"],
   ["me", "#/me", ".keys"],
@@ -72,7 +73,7 @@ function contrasts(selector) {
       return { text: `${el.className}: ${el.textContent.trim().slice(0, 40)}`, ratio: (Math.max(a, b) + 0.05) / (Math.min(a, b) + 0.05) };
     });
 }
-const STATES_AND_STEPS = ".mark, .p-state, .p-name, .chip span, .chip b, .say, .caution, .answer, .row .n, .row .what b, .row .what small, .tile b, .tickbig, .chlist span, .people b, .channels td, .nowat b, .isgood span, .notgood, .breath, .boxes b, .elses b, .where b, .big-n, .age, .unseen p";
+const STATES_AND_STEPS = ".mark, .p-state, .p-name, .chip span, .chip b, .say, .caution, .answer, .row .n, .row .what b, .row .what small, .tile b, .tickbig, .chlist span, .people b, .channels td, .nowat b, .isgood span, .notgood, .breath, .boxes b, .elses b, .where b, .big-n, .age, .unseen p, .fc-word, .fc-big span, .fc-big small, .fc-most, .fc-say, .fc-boxes li > span, .fc-boxes b";
 
 // In the page: what can be touched and is smaller than 48 px
 function small() {

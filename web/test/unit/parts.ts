@@ -5,6 +5,7 @@ import { placeOf } from "../../src/route";
 import { left, minuteOf } from "../../src/time";
 import { isMine, walkOrder, boxOf } from "../../src/walk";
 import { logWith, toldSay } from "../../src/told";
+import { drawn, stateOf, tenths } from "../../src/view/forecast";
 import type { LineRow, Logged, Step } from "../../src/wire";
 import { check, same } from "./check";
 
@@ -114,4 +115,23 @@ check("the log: in order, each once, the newest kept, what was taken back marked
 check("times of the day", () => {
   same([minuteOf("15:35"), minuteOf("9:05"), minuteOf(""), minuteOf(null)], [935, 545, null, null]);
   same([left(9.9), left(61), left(0)], ["9 min", "1:01 h", "0 min"]);
+});
+
+check("a forecast is said in tenths and has a shape", () => {
+  same([0.01, 0.05, 0.5, 0.74, 0.95, 0.96, 1].map((c) => `${tenths(c).before} ${tenths(c).n}`.trim()), ["less than 1", "1", "5", "7", "9", "better than 9", "better than 9"]);
+  same([0.9, 0.8, 0.6, 0.3].map((chance) => stateOf({ ready: false, chance })), ["unproven", "unproven", "suspect", "bad"]);
+  same([stateOf({ ready: true, chance: null }), stateOf({ ready: false, chance: null })], ["proven", "unused"]);
+});
+
+check("a band is drawn from its first moment to its last, the doors where they are", () => {
+  const points = [
+    { at_s: 0, low_s: 1000, high_s: 2000 },
+    { at_s: 600, low_s: 1200, high_s: 1400 },
+  ];
+  // By hand: 1000 to 2000 and 6 in 100 of the span on both sides: 940 to 2060; 1500 is half way up
+  const at = drawn(points, 1500);
+  same(at?.low.map(([x]) => x), [0, 100]);
+  same(at?.by, 50);
+  same(at?.high[0]?.[1].toFixed(3), (100 - (100 * 1060) / 1120).toFixed(3));
+  same([drawn(points, 90000)?.by, drawn(points, 90000)?.isOff, drawn(points, -9000)?.by, drawn(points, null)?.by, drawn([], 1)], [0, true, 100, null, null]);
 });
