@@ -676,7 +676,7 @@ add_patch(Build* b, int desk)
     step->key = key_of(b, CHANGE_DOES_PATCH, desk, -1, is_done);
     step->say = words_say(b->arena, WORDS_CHANGE_PATCH, &fill);
     step->why = words_say(b->arena, WORDS_CHANGE_WHY_PATCH, &fill);
-    step->caution = words_say(b->arena, WORDS_CHANGE_CAUTION_MUTED, &fill);
+    step->caution = words_say(b->arena, WORDS_CHANGE_CAUTION_SCENE, &fill);
     step->lines = lines;
     step->n_lines = n;
     step->channels = channels;

@@ -47,6 +47,22 @@ row_on_channel(const Rows* rows, int channel)
   return NULL;
 }
 
+// What a channel takes that the act before did not have: as on bare lines, else its own number.
+static int
+usual_input(const Plant* plant, int desk, int channel)
+{
+  for (int i = 0; i < plant->n_desk_rows; ++i) {
+    const DeskRow* const row = &plant->desk_rows[i];
+    const int line = row->act < 0 && row->desk == desk && row->channel == channel
+                       ? plant_line(plant, row->line)
+                       : -1;
+    if (line >= 0) {
+      return plant->lines[line].desk_input[desk];
+    }
+  }
+  return channel;
+}
+
 static int
 by_channel(const void* a_, const void* b_)
 {
@@ -104,7 +120,7 @@ change_desk_channels(Arena* arena, const Plant* plant, const Plugged* plugged,
                        .was = ""};
     const ReadbackRow* const had = row_on_channel(&before, c.channel);
     c.is_new = !had;
-    c.moves_input = !had || had->input != c.input;
+    c.moves_input = (had ? had->input : usual_input(plant, desk, c.channel)) != c.input;
     c.renames = !had || !text_same(had->name, c.name);
     c.moves_pad = had ? had->pad_in != c.pad_in : c.pad_in;
     c.moves_phantom = had ? had->phantom != c.phantom : c.phantom == ANSWER_YES;

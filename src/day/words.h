@@ -427,23 +427,25 @@
   X(WORDS_CHANGE_WHY_OFF, "A plug that is pulled under phantom is loud and can harm what comes "   \
                           "next.")                                                                 \
   X(WORDS_CHANGE_WHY_LOOK, "{unplug} goes there and must never get phantom.")                      \
-  X(WORDS_CHANGE_PATCH, "At the {desk}, still muted, set the channels for {item}: {input}.")       \
+  X(WORDS_CHANGE_PATCH, "At the {desk}, still muted, set {input} for {item}.")                     \
   X(WORDS_CHANGE_WHY_PATCH, "Name, input, pad and phantom of a channel are not the same in both "  \
                             "acts.")                                                               \
   X(WORDS_CHANGE_ON, "At the {desk}, still muted, phantom on for {input}: everything is plugged "  \
                      "at box {box}.")                                                              \
   X(WORDS_CHANGE_WHY_ON, "{source} needs it.")                                                     \
-  X(WORDS_CHANGE_CAUTION_ON, "Still muted at every desk, headphones down. Never for {unplug}.")    \
+  X(WORDS_CHANGE_CAUTION_SCENE,                                                                    \
+    "Still muted at every desk, headphones down. Recall no scene before the last plug is in: it "  \
+    "brings its own mutes and phantom.")                                                           \
   X(WORDS_CHANGE_CAUTION_MUTED, "Still muted at every desk, headphones down.")                     \
   X(WORDS_CHANGE_SHORT, "There is no socket left for {source}.")                                   \
   X(WORDS_CHANGE_SHORT_SHARE, "There is no socket left for {source}; it could share a line with "  \
                               "{first}, or stay out.")                                             \
-  X(WORDS_CHANGE_ROW_OUT, "{source} out.")                                                         \
-  X(WORDS_CHANGE_ROW_HOLD, "{source} out, take it along to {way}.")                                \
-  X(WORDS_CHANGE_ROW_IN, "{source} in.")                                                           \
-  X(WORDS_CHANGE_ROW_OVER, "{found} out, {source} in.")                                            \
-  X(WORDS_CHANGE_ROW_FROM, "{source} in, from {way}.")                                             \
-  X(WORDS_CHANGE_ROW_FROM_OVER, "{found} out, {source} in, from {way}.")                           \
+  X(WORDS_CHANGE_ROW_OUT, "Out: {source}.")                                                        \
+  X(WORDS_CHANGE_ROW_HOLD, "Out: {source}, take it along to {way}.")                               \
+  X(WORDS_CHANGE_ROW_IN, "In: {source}.")                                                          \
+  X(WORDS_CHANGE_ROW_OVER, "Out: {found}. In: {source}.")                                          \
+  X(WORDS_CHANGE_ROW_FROM, "In: {source}, from {way}.")                                            \
+  X(WORDS_CHANGE_ROW_FROM_OVER, "Out: {found}. In: {source}, from {way}.")                         \
   X(WORDS_CHANGE_LEAVE, "{source} is missed less than a voice.")                                   \
   X(WORDS_CHANGE_LEAVE_PAIR, "{source} goes beside {first}, which is enough for a start.")         \
   X(WORDS_CHANGE_BENT_SPARE, "{source} goes on {socket}, which is kept as a spare: it is no way "  \

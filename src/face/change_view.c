@@ -465,11 +465,12 @@ say_row(const Face* face, const OpenShow* show, const Change* change, const Chan
   screen_item(face->screen, step->is_done ? PAINT_FAINT : PAINT_PLAIN, lead,
               text ? text : step->say);
   const Input* const input = step->plug >= 0 ? change->plugged.plugs[step->plug].next : NULL;
-  if (plant_is_harmful(&show->plant, input) || change->allotment.why[step->plug] == ALLOT_INSTEAD) {
+  const bool is_instead = change->allotment.why[step->plug] == ALLOT_INSTEAD;
+  if (plant_is_harmful(&show->plant, input)) {
     say_caution(face, "           ", step);
-    if (!step->is_done) {
-      screen_item(face->screen, PAINT_PLAIN, "           ", step->why);
-    }
+  }
+  if (is_instead && !step->is_done) {
+    screen_item(face->screen, PAINT_WARN, "           ", step->why);
   }
 }
 
@@ -522,6 +523,9 @@ say_desk_step(const Face* face, const ChangeStep* step)
   (void)snprintf(lead, sizeof(lead), "  %s ", tick_mark(step));
   screen_item(face->screen, step->is_done ? PAINT_FAINT : PAINT_PLAIN, lead,
               text ? text : step->say);
+  if (step->does == CHANGE_DOES_PATCH) { // The rest stands in the heading
+    say_caution(face, "      ", step);
+  }
   for (int i = 0; i < step->n_channels && !step->is_done; ++i) {
     say_channel(face, &step->channels[i]);
   }
@@ -600,9 +604,9 @@ say_head(const Face* face, const OpenShow* show, const Change* change, const Dea
     }
   }
   if (change->allotment.n_shorts > 0) {
-    screen_say(screen, PAINT_BAD,
-               "%d %s of the next act has no socket:", change->allotment.n_shorts,
-               change->allotment.n_shorts == 1 ? "source" : "sources");
+    screen_say(screen, PAINT_BAD, "%d %s of the next act %s no socket:", change->allotment.n_shorts,
+               change->allotment.n_shorts == 1 ? "source" : "sources",
+               change->allotment.n_shorts == 1 ? "has" : "have");
     for (int i = 0; i < change->allotment.n_shorts; ++i) {
       screen_item(screen, PAINT_PLAIN, "  - ", change->allotment.shorts[i].why);
     }
