@@ -21,6 +21,7 @@ import { LineScreen } from "./view/line";
 import { MeScreen } from "./view/me";
 import { PassScreen, ProveScreen } from "./view/prove";
 import { OutputsScreen } from "./view/outputs";
+import { PaperScreen } from "./view/paper";
 import { useLines } from "./view/shell";
 import { SignScreen } from "./view/sign";
 import { MySteps } from "./view/steps";
@@ -55,6 +56,8 @@ function Screen() {
       return <ForecastScreen />;
     case "compare":
       return <CompareScreen />;
+    case "paper":
+      return <PaperScreen what={to.what} />;
     case "outputs":
       return <OutputsScreen name={to.name} />;
     case "me":

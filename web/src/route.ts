@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 //
 // Where the page is: the part of the address after #, so that a screen can be bookmarked, gone back
-// from, and put behind a code on a label (#/line/45).
+// from, and put behind a code on a label (#/line/45, or #45).
 
 import { signal } from "@preact/signals";
 
@@ -19,6 +19,7 @@ export type Place =
   | { at: "forecast" }
   | { at: "compare" }
   | { at: "outputs"; name: string }
+  | { at: "paper"; what: string }
   | { at: "me" };
 
 export function placeOf(hash: string): Place {
@@ -35,6 +36,8 @@ export function placeOf(hash: string): Place {
       return { at, box: word ?? "" };
     case "outputs":
       return { at, name: word ?? "" };
+    case "paper":
+      return { at, what: word ?? "" };
     case "pass":
     case "steps":
     case "talk":
@@ -44,6 +47,7 @@ export function placeOf(hash: string): Place {
     case "me":
       return { at };
     default:
+      if (/^\d+$/.test(at ?? "")) return { at: "line", line: Number(at) }; // #45: as short as a label needs it
       return { at: "lines", box: at === "lines" ? (word ?? "") : "" };
   }
 }
@@ -63,6 +67,7 @@ export const href = {
   compare: "#/compare",
   outputs: "#/outputs",
   output: (name: string): string => "#/outputs/" + encodeURIComponent(name),
+  paper: (what = ""): string => (what ? "#/paper/" + encodeURIComponent(what) : "#/paper"),
   me: "#/me",
 };
 

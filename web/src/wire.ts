@@ -114,6 +114,11 @@ export type Prove = {
 };
 export type Hunt = { hunt: number; say: string; caution: string; begin: ReadyFact | null; ready: ReadySay[]; sockets: { line: number; socket: string; found: ReadyFact }[] };
 
+/// A sheet that can be printed, and how one would come out (`sheet`).
+export type Sheet = { what: string; title: string; does: string; of: "day" | "act" | "desk"; tape: boolean };
+export type Sheets = { act: string; sheets: Sheet[] };
+export type SheetAbout = { what: string; title: string; pages: number; complete: boolean; notes: string[] };
+
 /// A circuit or mix as `outputs` has it.
 export type OutputRow = {
   circuit: string;

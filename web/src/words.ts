@@ -484,6 +484,22 @@ export const words = {
   heldNot: "not said",
   iHold: (mark: string): string => `I have ${mark}`,
 
+  // Paper
+  paper: "Print",
+  paperAll: "All sheets",
+  paperOpen: "Open the PDF",
+  paperBack: "Page before",
+  paperOn: "Next page",
+  paperPage: (at: number, of: number): string => `page ${at} of ${of}`,
+  paperAlt: (title: string, at: number): string => `${title}, page ${at}, as it will be printed`,
+  paperAct: "Which act",
+  paperNow: "the act in force",
+  paperSize: "Paper",
+  paperSizes: { a4: "A4", letter: "Letter" } as Record<string, string>,
+  paperTape: "Label tape",
+  paperNoTape: "on paper",
+  paperTapeIs: (mm: string): string => `${mm} mm tape`,
+
   // Outputs
   outputs: "Loudspeakers",
   outMissing: "This show has no list of loudspeaker circuits or mixes.",

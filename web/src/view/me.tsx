@@ -88,6 +88,9 @@ export function MeScreen() {
             </a>{" "}
             <a class="button" href={href.outputs}>
               {words.outputs}
+            </a>{" "}
+            <a class="button" href={href.paper()}>
+              {words.paper}
             </a>
           </p>
         </section>

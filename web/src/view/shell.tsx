@@ -22,7 +22,7 @@ const TABS: readonly { at: string; to: string; icon: IconName; word: string }[] 
   { at: "clock", to: href.clock, icon: "clock", word: words.clock },
   { at: "me", to: href.me, icon: "more", word: words.more },
 ];
-const UNDER: Record<string, string> = { line: "lines", prove: "steps", pass: "steps", hunt: "steps", change: "steps", compare: "me", outputs: "me", forecast: "clock" };
+const UNDER: Record<string, string> = { line: "lines", prove: "steps", pass: "steps", hunt: "steps", change: "steps", compare: "me", outputs: "me", forecast: "clock", paper: "me" };
 
 export function useLines(act = ""): Lines | null {
   const answer = useAnswer<Lines>("lines?parts=1" + (act ? "&act=" + encodeURIComponent(act) : "")).value;

@@ -28,6 +28,8 @@ const SCREENS = [
   ["forecast", "#/forecast", ".fc-past svg"],
   ["compare", "#/compare", ".compare p, .compare li"],
   ["outputs", "#/outputs", ".circuit"],
+  ["paper", "#/paper", ".sheets"],
+  ["paper-patch", "#/paper/patch", "img.sheet"],
   ["me", "#/me", ".keys"],
 ];
 // A silent vocal, half a box gone with its tail, one box proven
