@@ -34,22 +34,31 @@ export function workOf(s: ChangeStep): string {
 }
 
 /// A plan as somebody has seen it: each step, its words, whose it was.
-export type Seen = Record<string, { say: string; person: number }>;
+export type Seen = Record<string, { say: string; person: number; key: string }>;
+/// What a desk says is one thing, however many times more lines come to it.
+const keyOf = (s: ChangeStep): string => (s.desk ? `${s.does} ${s.desk}` : s.step);
 export function seenOf(steps: readonly ChangeStep[]): Seen {
-  return Object.fromEntries(steps.map((s) => [workOf(s), { say: s.say, person: s.person }]));
+  return Object.fromEntries(steps.map((s) => [workOf(s), { say: s.say, person: s.person, key: keyOf(s) }]));
 }
 
 /// What of one person's work is there now and was in nobody's, and what is in nobody's any more.
 /// What only went to another hand is no news, and what is done neither.
 export function newsOf(seen: Seen, steps: readonly ChangeStep[], person: number): { fresh: ChangeStep[]; gone: string[] } {
   const now = new Set(steps.flatMap((s) => [workOf(s), s.say]));
-  const done = new Set(steps.filter((s) => s.done).map((s) => s.step));
+  const done = new Set(steps.filter((s) => s.done).map(keyOf));
   return {
     fresh: steps.filter((s) => s.person === person && !s.done && !(workOf(s) in seen)),
     gone: Object.entries(seen)
-      .filter(([work, was]) => was.person === person && !now.has(work) && !now.has(was.say) && !done.has(work.split("|")[0] ?? ""))
+      .filter(([work, was]) => was.person === person && !now.has(work) && !now.has(was.say) && !done.has(was.key))
       .map(([, was]) => was.say),
   };
+}
+
+/// The step to show large: the one that stood there, as long as it can be done or nothing else can,
+/// so that no other slips under a finger; else the first that waits for nobody.
+export function showOf(todo: readonly ChangeStep[], held: string): ChangeStep | undefined {
+  const same = todo.find((s) => s.step === held);
+  return same?.ready ? same : (todo.find((s) => s.ready) ?? same ?? todo[0]);
 }
 
 /// Seconds of what is left of some steps.

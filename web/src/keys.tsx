@@ -22,7 +22,7 @@ function settle(): void {
   if (n > 0) go(href.line(n));
 }
 
-const LETTERS: Record<string, string> = { l: href.lines(), s: href.steps, g: href.sign(), w: href.talk, c: href.clock };
+const LETTERS: Record<string, string> = { l: href.lines(), s: href.steps, g: href.sign(), w: href.talk, c: href.clock, p: href.prove(), o: href.change() };
 
 function onKey(e: KeyboardEvent): void {
   const at = e.target as HTMLElement | null;

@@ -67,6 +67,20 @@ export type Way = {
 };
 export type Around = { act: string; line: number; ways: Way[]; taken: number | null; usual_practice: boolean };
 
+/// A way round that was taken: what each desk does because of it, and how it is given back.
+export type Moved = {
+  line: number;
+  source: string;
+  act: string;
+  runs_on: number;
+  say: string;
+  step: string; ///< What `done` takes when a desk follows
+  fact: string;
+  desks: { desk: string; do: string; done: boolean }[];
+  back: { say: string; caution: string; desks: { desk: string; do: string }[] };
+};
+export type Ways = { moved: Moved[]; give_back: Moved[] };
+
 export type Act = { act: string; start: string; end: string };
 export type Now = { act: string; said: boolean; acts: Act[] };
 

@@ -316,7 +316,15 @@ export const words = {
   otherLamps: "Other lamps",
   lampsAre: "Touch each lamp until it is as you see it.",
   lampsTell: "So they are",
-  faults: (all: readonly string[]): string => (all.length === 0 ? "" : all.length > 3 ? `${all.slice(0, 3).join(", ")} or another` : all.join(" or ")),
+  fault: (fault: string): string => {
+    const [what, at] = fault.split(" ");
+    const by: Record<string, string> = { open: `contact ${at} open`, high: `contact ${at} poor`, loose: `contact ${at} loose`, short: `${at} shorted`, leak: `${at} leaks`, crossed: `${at} crossed` };
+    return (at && by[what ?? ""]) || fault;
+  },
+  faults: (all: readonly string[]): string => (all.length > 3 ? `${all.slice(0, 3).map(words.fault).join(", ")} or another` : all.map(words.fault).join(" or ")),
+  follows: (line: number, source: string, say: string): string => `Line ${line}${source ? `, ${source}` : ""}: ${say}.`,
+  giveBack: "Before the next act: give back",
+  givenBack: (line: number): string => `Line ${line} is back on its own way`,
   notGood: "Not good …",
   putOff: "Skip",
   backToGood: "Back: it is good",
@@ -591,8 +599,9 @@ export const words = {
   keys: "Keys",
   keyRows: [
     ["0 to 9", "a line number, typed anywhere, goes to that line"],
-    ["Shift + 1 to 9", "the first to ninth answer of the step"],
+    ["Shift + 1 to 9", "the first to ninth answer of the step; 1 is good where lines are proven"],
     ["L  S  G  W  C", "all lines, my steps, sign, words, clock"],
+    ["P  O", "prove lines, change over"],
     ["arrows", "from line to line"],
     ["Escape", "back"],
   ] as const,

@@ -4,7 +4,7 @@
 // slower. LINEWALK names the program, DEMO the demo lists, DIST the built page. Never fails for being slow.
 import { readFileSync } from "node:fs";
 import { join } from "node:path";
-import { check, closing, DESK, figure, newShow, open, PHONE, serve } from "./page/harness.mjs";
+import { check, closing, DESK, figure, newShow, open, passFacts, PHONE, serve, toldTo } from "./page/harness.mjs";
 
 const SLOWER = 4;
 const median = (all) => all.slice().sort((a, b) => a - b)[all.length >> 1];
@@ -91,6 +91,33 @@ await check("bench: 96 lines scrolled", async (device) => {
   const tasks = await page.evaluate(() => window.tasks);
   figure("page_scroll_96_longest_task_slowed_4x", Math.round(Math.max(0, ...tasks)), "ms");
   figure("page_scroll_96_long_tasks_slowed_4x", tasks.length, "tasks");
+});
+
+// 16 sockets by taps as a hand gives them; the page's own share is from a tap to the frame after the next
+// socket stands there
+await check("bench: 16 sockets by taps", async (device) => {
+  const server = await serve(newShow());
+  const phone = await device(PHONE);
+  await toldTo(phone, server, passFacts("lamp"));
+  await open(phone, server, "stage", "#/prove/A");
+  await phone.locator(".isgood").waitFor();
+  await slow(phone);
+  await phone.evaluate(() => {
+    window.took = [];
+    let at = 0;
+    addEventListener("pointerdown", () => (at = performance.now()), true);
+    new MutationObserver(() => {
+      if (!at) return;
+      const from = at;
+      at = 0;
+      requestAnimationFrame(() => setTimeout(() => window.took.push(performance.now() - from), 0));
+    }).observe(document.querySelector(".entry"), { attributes: true, attributeFilter: ["data-here"] });
+  });
+  const begun = Date.now();
+  for (let i = 0; i < 16; ++i) await phone.locator(".isgood").tap();
+  await phone.locator("[data-done=A]").waitFor();
+  figure("page_prove_16_sockets_slowed_4x", ((Date.now() - begun) / 1000).toFixed(1), "s");
+  figure("page_prove_next_socket_slowed_4x", Math.round(median(await phone.evaluate(() => window.took))), "ms");
 });
 
 await closing();

@@ -10,7 +10,7 @@
 // of them grows together to a stripe, a fault of one line stays a point. A cell is drawn by its
 // style alone, so that 96 lines scroll freely; its words are in the row's label.
 
-import { memo } from "preact/compat";
+import { Component } from "preact";
 import { signal } from "@preact/signals";
 import { Glyph, StateMark } from "../glyph";
 import { cellsOf, columnsOf, type Column } from "../parts";
@@ -46,30 +46,35 @@ const sameRow = (a: RowProps, b: RowProps): boolean =>
   a.line.socket === b.line.socket &&
   a.desks.every((d) => a.line.at[d] === b.line.at[d]);
 
-const Row = memo(function Row({ line, columns, cells, desks }: RowProps) {
-  const states = cells.split(" ").map((s) => (s === "-" ? null : (s as State)));
-  return (
-    <a class={"row s-" + line.state} href={href.line(line.line)} data-line={line.line} data-state={line.state}>
-      <span class="n">{line.line}</span>
-      <Glyph state={line.state} />
-      <span class="what">
-        <b>{line.source || (line.spare ? words.spare : words.nothingPlugged)}</b>
-        <small>
-          {line.box}
-          {line.socket} · {words.state[line.state]}
-        </small>
-      </span>
-      <span class="cells" role="img" aria-label={chainWords(columns, states)}>
-        {states.map((s, i) => (
-          <i key={i} class={s ? "c-" + s : "c-none"} />
-        ))}
-      </span>
-      <span class="vh">
-        {desks.filter((d) => line.at[d]).map((d) => words.pair2(words.deskName(d), words.state[line.at[d] ?? "unused"])).join(", ")}
-      </span>
-    </a>
-  );
-}, sameRow);
+class Row extends Component<RowProps> {
+  override shouldComponentUpdate(next: RowProps): boolean {
+    return !sameRow(this.props, next);
+  }
+  override render({ line, columns, cells, desks }: RowProps) {
+    const states = cells.split(" ").map((s) => (s === "-" ? null : (s as State)));
+    return (
+      <a class={"row s-" + line.state} href={href.line(line.line)} data-line={line.line} data-state={line.state}>
+        <span class="n">{line.line}</span>
+        <Glyph state={line.state} />
+        <span class="what">
+          <b>{line.source || (line.spare ? words.spare : words.nothingPlugged)}</b>
+          <small>
+            {line.box}
+            {line.socket} · {words.state[line.state]}
+          </small>
+        </span>
+        <span class="cells" role="img" aria-label={chainWords(columns, states)}>
+          {states.map((s, i) => (
+            <i key={i} class={s ? "c-" + s : "c-none"} />
+          ))}
+        </span>
+        <span class="vh">
+          {desks.filter((d) => line.at[d]).map((d) => words.pair2(words.deskName(d), words.state[line.at[d] ?? "unused"])).join(", ")}
+        </span>
+      </a>
+    );
+  }
+}
 
 function Head({ columns }: { columns: readonly Column[] }) {
   return (

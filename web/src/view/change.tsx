@@ -6,7 +6,7 @@
 
 import { effect, signal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
-import { left_s, newsOf, personOf, seenOf, stepsNow, stepsOf, waitsFor, type Seen } from "../change";
+import { left_s, newsOf, personOf, seenOf, showOf, stepsNow, stepsOf, waitsFor, type Seen } from "../change";
 import { Icon } from "../glyph";
 import { query } from "../net";
 import { go, href } from "../route";
@@ -158,7 +158,7 @@ function Row({ step, fresh }: { step: ChangeStep; fresh: boolean }) {
     <li class={(step.done ? "is-done" : "") + (fresh ? " is-fresh" : "")} data-step={step.step}>
       <button type="button" class="tick" aria-pressed={step.done} data-tick={step.step} disabled={!canTick(step)} onClick={() => tick(step)}>
         <i aria-hidden="true" />
-        <b>{whereOf(step)}</b>
+        <b>{step.desk ? (words.changeDoes[step.does] ?? step.does) : whereOf(step)}</b>
         <span>
           {fresh && <em>{words.isNew} </em>}
           {step.say}
@@ -225,6 +225,7 @@ function Pick({ from, to, acts }: { from: string; to: string; acts: readonly str
 
 /// Whether acts and people are shown on a phone, which has no room for them beside a step.
 const choosing = signal(false);
+const held = signal("");
 
 export function ChangeScreen({ from: askedFrom, to: askedTo }: { from: string; to: string }) {
   const now = useAnswer<Now>("now").value;
@@ -237,7 +238,10 @@ export function ChangeScreen({ from: askedFrom, to: askedTo }: { from: string; t
   const mine = change && person ? stepsOf(change, steps, person) : null;
   const news = useNews(`${from} ${to} ${person}`, steps, person);
   const todo = mine?.filter((s) => !s.done) ?? [];
-  const first = todo.find((s) => s.ready) ?? todo[0];
+  const first = showOf(todo, held.value);
+  useEffect(() => {
+    held.value = first?.step ?? "";
+  }, [first?.step]);
   const done = steps.filter((s) => s.done).length;
   const open = choosing.value || !person;
   return (

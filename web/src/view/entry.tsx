@@ -5,7 +5,7 @@
 // at once and the next socket stands there; nothing waits for the radio.
 
 import { signal } from "@preact/signals";
-import { useEffect } from "preact/hooks";
+import { useEffect, useRef } from "preact/hooks";
 import { Icon } from "../glyph";
 import { countOf, crossedOf, gapsBefore, nextOf, type Count, type Entry } from "../pass";
 import { answer, last, looksAt, takeBack, type Pass } from "../prove";
@@ -19,6 +19,7 @@ import { Lamps, myPlace } from "./step";
 /// What the keys are for: good, what else it was, or which socket it was seen on.
 const asks = signal<"good" | "else" | "where" | "lamps">("good");
 const LIT = ".GRgrd";
+const SLIP_MS = 350; // Quicker than that nobody has read what stands there now
 /// A socket somebody stepped to by hand, answered or not; and where each box is gone on from.
 const picked = signal(0);
 const from = new Map<string, number>();
@@ -114,22 +115,27 @@ export function Entry({ box, lines, marks, next, p, at, desk, caution }: { box: 
   const crossed = crossedOf(marks).filter(([a, b]) => order.includes(a) || order.includes(b));
   const said = last.value;
 
+  // Another phone's word may move this one on just as a finger comes down: that tap is for neither
+  const movedAt = useRef({ here: 0, own: 0, at: -SLIP_MS });
+  if (movedAt.current.here !== here) movedAt.current = { here, own: movedAt.current.own, at: movedAt.current.here === 0 || movedAt.current.own === here ? -SLIP_MS : performance.now() };
   useEffect(() => {
     asks.value = "good";
     picked.value = 0;
   }, [box]);
 
   const on = (l: number): void => {
+    movedAt.current.own = l;
     picked.value = l;
     asks.value = "good";
   };
   const moved = (l: number): void => {
+    movedAt.current.own = nextOf(order, new Map([...marks, [l, { line: l, mark: "good", word: "" }]]), l);
     from.set(box, l);
     picked.value = 0;
     asks.value = "good";
   };
   const say = (a: Answer): void => {
-    if (!here) return;
+    if (!here || performance.now() - movedAt.current.at < SLIP_MS) return;
     if (a.key === "wrong") asks.value = "where";
     else if (a.key === "lamps") asks.value = "lamps";
     else if (a.key === "stop") tell({ verb: "say", to: "all", text: words.saidStop, urgent: true });

@@ -52,7 +52,8 @@ function Start({ act }: { act: string }) {
 
 /// The box's own words where they have all of it in them, else what this page can count.
 function Breath({ pr, lines, marks }: { pr: Prove; lines: readonly ProveLine[]; marks: ReadonlyMap<number, Entry> }) {
-  const whole = fresh.value && waiting.value === 0;
+  // Between a tap and the next answer the box's words lack it
+  const whole = fresh.value && waiting.value === 0 && lines.every((l) => (marks.get(l.line)?.mark ?? "left") === (l.is === "skipped" ? "later" : l.is));
   return <p class="say breath">{whole ? pr.summary : breath(lines, marks, countOf(lines.map((l) => l.line), marks))}</p>;
 }
 

@@ -12,6 +12,7 @@ import { href, route } from "../route";
 import { age_s, dropNote, fresh, log, me, notes, safeShelf, tell, useAnswer, waiting } from "../store";
 import type { Lines, Now } from "../wire";
 import { words } from "../words";
+import { Follow } from "./follow";
 import { AskReady } from "./ready";
 
 const TABS: readonly { at: string; to: string; icon: IconName; word: string }[] = [
@@ -122,7 +123,10 @@ export function Shell({ title, children, bare }: { title: string; children: Comp
         <Age />
       </header>
       <Unseen />
-      <AskReady />
+      <div class="askrow">
+        <AskReady />
+        <Follow />
+      </div>
       <nav class="tabs" aria-label={words.more}>
         {TABS.map((t) => (
           <a key={t.at} href={t.to} aria-current={(UNDER[at] ?? at) === t.at ? "page" : undefined}>

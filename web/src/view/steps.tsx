@@ -12,6 +12,7 @@ import { isMine, walkOrder } from "../walk";
 import type { Next, Step } from "../wire";
 import { words } from "../words";
 import { desksOf } from "./all_lines";
+import { GiveBack } from "./follow";
 import { Shell, useLines } from "./shell";
 import { doneStep, myPlace, Readings, refuseStep, stepKey, stepWord, takeStep } from "./step";
 
@@ -140,6 +141,7 @@ export function MySteps() {
             </ul>
           </section>
         )}
+        <GiveBack />
         <nav class="works" aria-label={words.works}>
           <a class="button wideb" href={href.prove()}>
             <Icon name="seen" />

@@ -15,7 +15,7 @@ async function works(page, most = 99) {
     const big = page.locator(".tickbig:not(.early):not([disabled])");
     if ((await big.count()) === 0) break;
     const step = await big.getAttribute("data-tick");
-    await big.tap();
+    await page.locator(`.tickbig[data-tick="${step}"]`).tap();
     await page.locator(`.tickbig[data-tick="${step}"]`).waitFor({ state: "detached" });
     ++n;
   }
@@ -97,4 +97,22 @@ await check("act 2 to 3 to 4 by two phones, a tail dying on the way", async (dev
   same(facts.filter((f) => f.kind === "taped_off").map((f) => f.body.item), [dies], "the tail is taped off");
   good(facts.filter((f) => f.kind === "plugged").length > 40, "plugs were told");
   good((await ticked(one)) > 0, "the list stays as it was done");
+});
+
+await check("a way round taken on stage: each desk is told what to do, and says that it did", async (device) => {
+  const server = await serve(newShow([["45", "level=nothing", "--at", "foh"]]));
+  const stage = await device(PHONE);
+  const house = await device(DESK);
+  await open(house, server, "house", "#/clock");
+  await open(stage, server, "stage", "#/line/45");
+  await stage.locator(".way button").first().tap();
+  const asked = house.locator("[data-follow='45']");
+  await asked.waitFor();
+  good(((await asked.textContent()) ?? "").length > 20, "what to do is said");
+  await house.locator("[data-followed='45']").click();
+  await asked.waitFor({ state: "detached" });
+  await house.locator("[data-age=live]").waitFor();
+  await house.waitForTimeout(600);
+  same(await house.locator("[data-follow]").count(), 0, "asked no more");
+  same(factsOf(server.show).filter((f) => f.kind === "step_done").map((f) => [f.body.line, f.body.at]), [[45, "foh"]], "one fact");
 });

@@ -2,6 +2,7 @@
 import "./queue";
 import "./parts";
 import "./prove";
+import "./change";
 import { closing } from "./check";
 
 void closing().then((failed) => {
