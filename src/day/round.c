@@ -102,7 +102,8 @@ add_stops(const Walk* w, int box, RoundStop* stops, int* n_stops)
       const double finds =
         w->may[k] && !(taken >> k & 1u) ? finds_of(w, box, (PassWay)k, taken, &n) : 0.0;
       const double seconds = n * pass_line_s(w->s->plant, (PassWay)k);
-      if (finds >= ROUND_LEAST_FINDS && finds / seconds > best_rate) {
+      const double least = taken ? ROUND_LEAST_FINDS : 0.0; // A box is gone through once at least
+      if (finds > 0.0 && finds >= least && finds / seconds > best_rate) {
         best_rate = finds / seconds;
         best = (RoundStop){box, (PassWay)k, n, finds, 0.0, seconds, 0.0};
       }

@@ -19,7 +19,8 @@
 
 enum { ROUND_UNPROVEN = 8 };
 
-#define ROUND_LEAST_FINDS 0.01 ///< A stop that finds less is no stop: once in a hundred days
+/// A second way through a box that finds less is no stop: once in a hundred days.
+#define ROUND_LEAST_FINDS 0.01
 
 typedef struct {
   int box;
