@@ -212,7 +212,8 @@ proof_line(const Situation* s, Arena* arena, int line, LineProof* proof)
       out.at[d] = STATE_UNPROVEN; // Sound is back; nobody has read the new part yet
     } else if (word == 1) {
       out.at[d] = STATE_BAD;
-    } else if (worst > PROOF_SUSPECT_PROB || loose_not_cleared(s, line)) {
+    } else if (worst > PROOF_SUSPECT_PROB || all > PROOF_SUSPECT_PROB ||
+               loose_not_cleared(s, line)) {
       out.at[d] = STATE_SUSPECT;
     } else {
       out.at[d] = word == 0 && all < PROOF_GOOD_PROB ? STATE_PROVEN : STATE_UNPROVEN;

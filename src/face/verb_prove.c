@@ -26,6 +26,7 @@ typedef struct {
   Keys keys;
   ProveAsk ask;
   Prove prove;
+  int spot;        ///< Of a hunt: which socket is tried
   const char* way; ///< Chosen here, or by --way; NULL = that of the pass under way
   char note[400];  ///< What to say above the next screen
 } Talk;
@@ -405,9 +406,136 @@ look(Talk* talk, const Face* face)
   return prove_now(talk->show->situation, &talk->show->fold, face->arena, &talk->ask, &talk->prove);
 }
 
+// ---- The hunt ----
+
+static Status
+hunt_now(const Face* face, const OpenShow* show, int* line, ProveHunt* hunt)
+{
+  Status st;
+  TRY(st, show_line(face, show, face->args->hunt, line));
+  const char* const refusal = pass_refusal(show->situation, PASS_LAMP);
+  if (refusal) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0, "%s", refusal);
+  }
+  st = prove_hunt(show->situation, &show->fold, face->arena, *line, hunt);
+  return st == STATUS_NOT_FOUND
+           ? error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                       "No desk gives line %d phantom: it cannot be found by lamp.",
+                       show->plant.lines[*line].number)
+           : st;
+}
+
+static Status
+draw_hunt(const Talk* talk, const Face* face, const ProveHunt* hunt)
+{
+  const Screen* const screen = face->screen;
+  const Plant* const plant = &talk->show->plant;
+  char socket[40];
+  screen_clear(screen);
+  screen_say(screen, PAINT_STRONG, "Hunt for line %d.", plant->lines[talk->ask.line].number);
+  show_say_act(face, talk->show);
+  if (talk->note[0]) {
+    screen_say(screen, PAINT_WARN, "%s", talk->note);
+  }
+  screen_gap(screen);
+  for (int i = 0; i < hunt->n_ready; ++i) {
+    if (!hunt->ready[i].is_ready) {
+      screen_item(screen, PAINT_BAD, "FIRST: ", hunt->ready[i].say);
+      screen_gap(screen);
+      draw_key(face, 'y', "it is so", "they have said so themselves");
+      draw_key(face, 'q', "leave", "");
+      screen_gap(screen);
+      return STATUS_OK;
+    }
+  }
+  screen_say(screen, PAINT_PLAIN, "%s", hunt->say);
+  screen_say(screen, PAINT_STRONG, "Lamp tester into %s: does it light?",
+             line_socket(plant, hunt->spots[talk->spot].line, socket));
+  screen_gap(screen);
+  draw_key(face, 'y', "yes", "it lights here");
+  draw_key(face, 'n', "no", "dark, on to the next");
+  draw_key(face, 'b', "back", "the one before");
+  draw_key(face, 'q', "leave", "");
+  screen_gap(screen);
+  return STATUS_OK;
+}
+
+static Status
+say_found(Talk* talk, const Face* face, const ProveSpot* spot)
+{
+  const Plant* const plant = &talk->show->plant;
+  char own[40];
+  char found[40];
+  Status st;
+  talk->note[0] = '\0';
+  TRY(st, tell(talk, face, &spot->found, NULL));
+  if (talk->note[0]) {
+    screen_say(face->screen, PAINT_WARN, "%s", talk->note);
+    return STATUS_NO;
+  }
+  (void)line_socket(plant, talk->ask.line, own);
+  (void)line_socket(plant, spot->line, found);
+  if (spot->line == talk->ask.line) {
+    screen_say(face->screen, PAINT_GOOD, "Line %d comes out at %s, as the list says.",
+               plant->lines[talk->ask.line].number, own);
+  } else {
+    screen_say(face->screen, PAINT_GOOD,
+               "Line %d comes out at %s, not at %s. Written down: what is plugged into %s comes in "
+               "on %s. Patch the desks so; what %s itself comes in on is not known yet.",
+               plant->lines[talk->ask.line].number, found, own, found, spot->found.reading, own);
+  }
+  screen_say(face->screen, PAINT_WARN,
+             "Phantom off again on this channel, and wait 5 s before anything is plugged.");
+  return STATUS_OK;
+}
+
+// One socket of a hunt, or one who is not ready.
+static Status
+hunt_turn(Talk* talk, const Face* face, bool* done)
+{
+  ProveHunt hunt;
+  const ProveReady* ready = NULL;
+  Status st;
+  TRY(st, show_refold(face, talk->show, false));
+  TRY(st, show_situate(face, talk->show, -1));
+  TRY(st, hunt_now(face, talk->show, &talk->ask.line, &hunt));
+  if (hunt.begin.verb) {
+    TRY(st, tell(talk, face, &hunt.begin, NULL));
+    TRY(st, show_refold(face, talk->show, false));
+    TRY(st, show_situate(face, talk->show, -1));
+    TRY(st, hunt_now(face, talk->show, &talk->ask.line, &hunt));
+  }
+  for (int i = hunt.n_ready - 1; i >= 0; --i) {
+    ready = hunt.ready[i].is_ready ? ready : &hunt.ready[i];
+  }
+  TRY(st, draw_hunt(talk, face, &hunt));
+  const int key = keys_next(&talk->keys, face->screen, 0);
+  talk->note[0] = '\0';
+  *done = key == KEY_END || key == 'q' || (key == 'y' && !ready);
+  if (key == 'y') {
+    return ready ? tell(talk, face, &ready->fact, NULL)
+                 : say_found(talk, face, &hunt.spots[talk->spot]);
+  }
+  if (*done) {
+    return STATUS_NO;
+  }
+  if (!ready && (key == 'n' || key == 'b')) {
+    talk->spot += key == 'n' ? 1 : hunt.n_spots - 1;
+    talk->spot %= hunt.n_spots;
+  } else {
+    (void)snprintf(talk->note, sizeof(talk->note), "%s",
+                   ready ? "Nothing goes on before that is said."
+                         : "That key is not among the choices.");
+  }
+  return STATUS_OK;
+}
+
 static Status
 turn(Talk* talk, const Face* face, bool* done)
 {
+  if (face->args->hunt) {
+    return hunt_turn(talk, face, done);
+  }
   Status st;
   TRY(st, look(talk, face));
   if (talk->prove.state == PROVE_CHOOSE && talk->way) {
@@ -468,14 +596,8 @@ answer_hunt(const Face* face, OpenShow* show)
   int line = -1;
   Status st;
   TRY(st, show_situate(face, show, -1));
-  TRY(st, show_line(face, show, face->args->hunt, &line));
-  st = prove_hunt(show->situation, &show->fold, face->arena, line, &hunt);
-  if (st == STATUS_NOT_FOUND) {
-    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
-                     "No desk gives line %d phantom: it cannot be found by lamp.",
-                     show->plant.lines[line].number);
-  }
-  return st != STATUS_OK ? st : prove_hunt_answer(face, show, line, &hunt);
+  TRY(st, hunt_now(face, show, &line, &hunt));
+  return prove_hunt_answer(face, show, line, &hunt);
 }
 
 Status

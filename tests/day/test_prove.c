@@ -602,7 +602,10 @@ a_hunt_ends_with_the_line_named(void** state)
   told(&p, FACT_MOVED, (FactBody){.line = 21, .way = "foh 3", .act = ""}, 0);
   const Situation* const after = planted_situation(&p);
   const int found = plant_line(p.plant, 21);
-  assert_int_equal(after->moved_to[found], p.line);
+  const Loan* const loan = loan_of(after->loans, after->n_loans, -1, found);
+  assert_non_null(loan);
+  assert_int_equal(loan->sort, WAY_INPUT);
+  assert_int_equal(loan->input, 3);
   assert_int_equal(harm_plug_at(after, found), found);
   planted_deinit(&p);
   arena_deinit(&arena);
