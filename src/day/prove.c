@@ -195,6 +195,16 @@ read_lines(const Situation* s, const Fold* fold, Arena* arena, int64_t since, Pr
   return STATUS_OK;
 }
 
+// The input of a line at a desk: that of the list, or the one it was found or patched on.
+static int
+input_of(const Situation* s, int line, int desk)
+{
+  const Loan* const loan = loan_of(s->loans, s->n_loans, s->act, line);
+  return loan && loan->sort == WAY_INPUT && loan->desk == desk
+           ? loan->input
+           : s->plant->lines[line].desk_input[desk];
+}
+
 static Status
 list_lines(const Situation* s, const Fold* fold, Arena* arena, int64_t since, Prove* p)
 {
@@ -217,6 +227,7 @@ list_lines(const Situation* s, const Fold* fold, Arena* arena, int64_t since, Pr
         !p->has_way || !pass_has_ear(p->way) || plant->lines[l].desk_input[p->desk] > 0;
       lines[n] = (ProveLine){.line = l, .found = "", .at_s = -1.0};
       lines[n].is = used && reaches ? PROVE_LEFT : PROVE_UNUSED;
+      lines[n].input = input_of(s, l, p->desk);
       row_of[l] = n++;
     }
   }

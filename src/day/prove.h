@@ -61,6 +61,7 @@ typedef struct {
   const char* fact;  ///< Id of the newest fact of the pass about it; NULL = none
   int64_t seq;       ///< Of that fact; 0 = none
   double at_s;       ///< When, seconds since 1970; < 0 = not known
+  int input;         ///< At the desk that listens or gives phantom, as it is now; 0 = none
   ProveFact good;    ///< What tells it good
 } ProveLine;
 

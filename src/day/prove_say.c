@@ -238,7 +238,7 @@ say_line(const Situation* s, Arena* arena, Prove* p)
   char number[16];
   char lamps[PREDICT_LAMPS_BYTES];
   predict_lamps(plant, lamps);
-  (void)snprintf(number, sizeof(number), "%d", plant->lines[line].desk_input[p->desk]);
+  (void)snprintf(number, sizeof(number), "%d", p->lines[p->at].input);
   const char* const picture =
     p->way == PASS_LAMP ? arena_format(arena, "%s (%s)", p->lines[p->at].good.reading, lamps) : "";
   const WordsFill fill = {.desk = plant->desks[p->desk].say,

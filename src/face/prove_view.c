@@ -172,7 +172,7 @@ lines_json(const OpenShow* show, const Prove* p, int box)
     json_object_set_new(one, "socket", json_integer(copper->socket));
     json_object_set_new(one, "source", json_words(line_source(show, l->line)));
     json_object_set_new(one, "spare", json_boolean(copper->is_spare));
-    json_object_set_new(one, "input", json_integer(copper->desk_input[p->desk]));
+    json_object_set_new(one, "input", json_integer(l->input));
     json_object_set_new(one, "is", json_words(prove_word(l->is)));
     json_object_set_new(one, "found", json_words(l->found));
     json_object_set_new(one, "fact", json_words(l->fact));
