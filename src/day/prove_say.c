@@ -205,7 +205,7 @@ lamp_keys(const Situation* s, Arena* arena, Prove* p)
   }
   memset(dark, '.', strlen(dark));
   add_saw(s, p, 'p', "no phantom", "no lamp lights", (Check){CHECK_LAMPS, -1}, dark);
-  add_key(p, 'o', "other lamps", "other lamps than these",
+  add_key(p, 'o', "other lamps", "as in G.R, small letters for weaker",
           saw(s, p->lines[p->at].line, p->way, (Check){CHECK_LAMPS, -1}, ""), PROVE_ASKS_PICTURE);
   return STATUS_OK;
 }
@@ -296,7 +296,7 @@ prove_keys(const Situation* s, Arena* arena, Prove* p)
             (ProveFact){.verb = "say", .line = number, .to = "stage", .text = again},
             PROVE_ASKS_NOTHING);
   }
-  add_key(p, 's', "skip", "skip, come back",
+  add_key(p, 's', "skip", "come back later",
           (ProveFact){.verb = "skip",
                       .line = number,
                       .at = pass_has_ear(p->way) ? s->plant->desks[p->desk].name : NULL,

@@ -316,14 +316,14 @@
     "Phantom on for {input} at the {desk} alone, off everywhere else; walk the lamp tester along " \
     "the sockets until it lights.")                                                                \
   X(WORDS_PROVE_AHEAD,                                                                             \
-    "{socket} was seen on {found}, and {found} is {way}, not proven yet: most likely the hand is " \
-    "one socket ahead. If so, take it back and go to {socket}.")                                   \
+    "{socket} was seen on input {found}, that of {way}, which is not proven yet: most likely the " \
+    "hand is one socket ahead. If so, undo and go to {socket}.")                                   \
   X(WORDS_PROVE_BEHIND,                                                                            \
-    "{socket} was seen on {found}, and {found} is {way}, proven just before: most likely the "     \
-    "hand is still there. If so, take it back and go to {socket}.")                                \
+    "{socket} was seen on input {found}, that of {way}, proven just before: most likely the hand " \
+    "is still there. If so, undo and go to {socket}.")                                             \
   X(WORDS_PROVE_OFF,                                                                               \
-    "{socket} was seen on {found} and the one before it one off as well: more likely the plugs "   \
-    "or the tail of box {box} are one off than the hand.")                                         \
+    "{socket} was seen on input {found} and the one before it one off as well: more likely the "   \
+    "plugs or the tail of box {box} are one off than the hand.")                                   \
   /* Rehearsals */                                                                                 \
   X(WORDS_SAYS_NOTHING, "The {desk} says: nothing from {source} on channel {input}.")              \
   X(WORDS_SAYS_FAR_DOWN, "The {desk} says: next to nothing from {source} on channel {input}.")     \

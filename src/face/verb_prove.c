@@ -18,7 +18,7 @@
   memory. What a key tells is a ready-made fact of day/prove and goes the way `saw` goes.
 */
 
-enum { ANSWER_BYTES = 200 };
+enum { ANSWER_BYTES = 200, NARROW = 60 }; // Below it a key is a word
 
 typedef struct {
   const Face* face;
@@ -62,7 +62,8 @@ draw_key(const Face* face, char key, const char* word, const char* say)
 {
   char lead[8];
   (void)snprintf(lead, sizeof(lead), "  %c  ", key);
-  const char* const text = say && say[0] ? arena_format(face->arena, "%s: %s", word, say) : word;
+  const bool is_whole = say && say[0] && face->screen->width >= NARROW;
+  const char* const text = is_whole ? arena_format(face->arena, "%s: %s", word, say) : word;
   screen_item(face->screen, PAINT_PLAIN, lead, text ? text : "");
 }
 
@@ -189,7 +190,9 @@ draw_commands(const Talk* talk, const Face* face)
     draw_key(face, 'g', "go to", "another line; asks which");
   }
   if (p->last >= 0) {
-    draw_key(face, 'u', "undo", line_socket(&talk->show->plant, p->lines[p->last].line, socket));
+    const char* const undo = arena_format(
+      face->arena, "undo %s", line_socket(&talk->show->plant, p->lines[p->last].line, socket));
+    draw_key(face, 'u', undo ? undo : "undo", "");
   }
   draw_key(face, 'q', "leave", "");
 }
