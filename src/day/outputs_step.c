@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/text.h"
-#include "day/outputs.h"
+#include "day/outputs_say.h"
 #include "reason/ahead.h"
 
 #include <math.h>
@@ -283,212 +283,6 @@ add_fixes(Trouble* t)
 
 // ---- Words ----
 
-const char*
-outputs_caution(const OutputCircuit* c, OutputDoes does, OutputCheck check, OutputFix fix)
-{
-  static const char ohms[] =
-    "Only with the plug out of the amplifier and nothing else in that hang or stack playing: an "
-    "amplifier's outputs can exceed 50 V rms (312.5 W into 8 ohm), and bridged ones have no "
-    "earthed "
-    "side. A meter on a live output breaks, and so may you. Local electrical codes and licensed "
-    "people decide, not this sheet.";
-  static const char bridged[] =
-    "This channel is bridged: neither of its poles is earth, so nothing earthed may touch either. "
-    "Plug out of the amplifier first, nothing else in that hang playing; outputs can exceed 50 V "
-    "rms. Local electrical codes and licensed people decide, not this sheet.";
-  static const char loud[] =
-    "Warn people near the loudspeakers and keep ears away from them; begin at -40 dB, ramp, -30 dB "
-    "at "
-    "most. Never sweep or pulse a high driver below its crossover. Hearing: 85 dB(A) over 8 h, 100 "
-    "dB(A) reaches that in 15 min (EU 2003/10/EC).";
-  static const char drive[] = "All amplifier channels down before anything is plugged or a tone "
-                              "goes out, not only this one's: "
-                              "a swapped line plays elsewhere. Tone from -40 dBu, not above the "
-                              "list's level; warn people near "
-                              "the loudspeakers.";
-  static const char plug[] =
-    "Amplifier channel muted and down before the plug moves; its outputs can exceed 50 V rms. "
-    "Nobody "
-    "under or on a moving hang. Local electrical codes and licensed people decide, not this sheet.";
-  static const char hang[] =
-    "Nobody works under or on a moving hang, and none is lowered over people: the riggers decide. "
-    "Until then note it and live with it, or turn its twin down 3 dB. Amplifier muted and its plug "
-    "out before any loudspeaker plug moves (outputs can exceed 50 V rms).";
-  static const char rack[] = "Look only: nothing inside a rack is touched, its outputs can exceed "
-                             "50 V rms; amplifier mains is "
-                             "for licensed people.";
-  static const char ears[] = "In-ears out, or their volume down, while a name or a tone is sent; "
-                             "the performer is told first. "
-                             "Speak at a low level and raise it.";
-  static const char start[] =
-    "Channel muted and down while it is switched or loaded, then raised from -40 dB; warn people "
-    "near "
-    "the loudspeakers. Crossed pairs put lows into a high driver: ohms per pair before level.";
-  if (c->transmitter[0]) {
-    return ears;
-  }
-  if (does == OUTPUT_DOES_CHECK) {
-    switch (check) {
-      case OUT_OHMS:
-        return c->mode == OUTPUT_BRIDGED ? bridged : ohms;
-      case OUT_TONE:
-      case OUT_HUM:
-        return drive;
-      case OUT_PRESET:
-      case OUT_LIGHT:
-        return rack;
-      default:
-        return loud;
-    }
-  }
-  if (does == OUTPUT_DOES_ASK) {
-    return c->mode == OUTPUT_BRIDGED ? bridged : plug;
-  }
-  switch (fix) {
-    case FIX_PRESET:
-    case FIX_SWITCH:
-      return start;
-    case FIX_DRIVE:
-    case FIX_PATCH:
-      return drive;
-    default:
-      return outputs_hangs(c) && fix != FIX_PLUG ? hang : plug;
-  }
-}
-
-static const char*
-say_check(const Outputs* o, Arena* arena, int circuit, OutputCheck check, int at)
-{
-  const OutputCircuit* const c = &o->plant->outputs[circuit];
-  const OutputStanding* const s = &o->standing[circuit];
-  const char* const amp = c->amp[0] ? c->amp : c->transmitter;
-  switch (check) {
-    case OUT_PRESET:
-      return arena_format(arena,
-                          "%s channel %d: read the name of its preset, before any cable is "
-                          "touched. It should be \"%s\".",
-                          amp, c->amp_channel, c->preset);
-    case OUT_LIGHT:
-      return arena_format(arena, "%s: look at its lights: on, protecting, or dark?", amp);
-    case OUT_TONE:
-      return c->mix
-               ? arena_format(arena, "Tone on %s, read at the input of %s channel %d.",
-                              c->desk_output, amp, c->amp_channel)
-               : arena_format(
-                   arena,
-                   "Tone out of the processor for zone %d (%s), read at the input of %s: as the "
-                   "sheet says, 6 dB low, or nothing?",
-                   c->zone, c->zone_name, amp);
-    case OUT_HUM:
-      return arena_format(arena, "Without a tone: does it hum at the input of %s?", amp);
-    case OUT_NAME:
-      return c->mix
-               ? arena_format(
-                   arena,
-                   "Have the desk speak the name \"mix %d, %s\" into %s: which name arrives at %s?",
-                   c->mix, c->zone_name, c->desk_output, amp)
-               : arena_format(
-                   arena,
-                   "Have the desk speak the name \"%s\" into that zone: which name arrives at %s?",
-                   c->zone_name, amp);
-    case OUT_OHMS:
-      if (at == OUT_AT_CABLE) {
-        return arena_format(
-          arena,
-          "%s: unplug the cable from the first box too and read its ohms from the "
-          "amplifier's end. A good cable reads open.",
-          c->name);
-      }
-      if (at > 0) {
-        return arena_format(arena, "%s: pull link %d out of box %d and read ohms into the link.",
-                            c->name, at, at);
-      }
-      return s->now_ohm > 0.0
-               ? arena_format(
-                   arena,
-                   "%s: read ohms across %s of the plug of %s channel %d, leads taken off. %.2f "
-                   "ohm %s.",
-                   c->name, c->pins[0] ? c->pins : "the pair", amp, c->amp_channel, s->now_ohm,
-                   s->twin.n_like > 0 ? "is what its like read" : "by the list")
-               : arena_format(arena, "%s: read ohms across %s of the plug of %s: open or not?",
-                              c->name, c->pins[0] ? c->pins : "the pair", amp);
-    case OUT_PLAYS:
-      return at > 0 ? arena_format(
-                        arena,
-                        "%s: noise at -30 dB on this circuit alone, stand at box %d: does it play?",
-                        c->name, at)
-                    : arena_format(
-                        arena,
-                        "%s: noise at -30 dB on this circuit alone, walk to its boxes: right box, "
-                        "right band, each as loud as the other?",
-                        c->name);
-    case OUT_PULSE:
-      return at > 0 ? arena_format(arena, "%s: polarity pulse at box %d, low level.", c->name, at)
-                    : arena_format(arena, "%s: polarity pulse, box by box, low level.", c->name);
-    case OUT_SUM:
-      return arena_format(
-        arena, "%s: play it with its neighbour at low level: louder together, or weaker?", c->name);
-    default:
-      return NULL;
-  }
-}
-
-static const char*
-say_fix(const Outputs* o, Arena* arena, int circuit, OutputFix fix, int at)
-{
-  const OutputCircuit* const c = &o->plant->outputs[circuit];
-  const char* const amp = c->amp[0] ? c->amp : c->transmitter;
-  switch (fix) {
-    case FIX_PRESET:
-      return arena_format(arena, "%s: load the preset \"%s\" of the list, channels muted.", amp,
-                          c->preset);
-    case FIX_SWITCH:
-      return arena_format(arena, "%s: switch it on, unmute channel %d, level as on the sheet.", amp,
-                          c->amp_channel);
-    case FIX_DRIVE:
-      return arena_format(arena, "%s: use the spare drive pair to %s.",
-                          c->mix ? c->name : c->zone_name, amp);
-    case FIX_PATCH:
-      return c->mix
-               ? arena_format(arena, "%s: move the plug at the return panel so that %s gets %s.",
-                              c->name, amp, c->desk_output)
-               : arena_format(
-                   arena,
-                   "Zone %d: move the plug at the processor so that %s gets its own drive line.",
-                   c->zone, amp);
-    case FIX_PLUG:
-      return arena_format(
-        arena, "%s: plugs home and turned until they lock, at %s channel %d and at the box.",
-        c->name, amp, c->amp_channel);
-    case FIX_CABLE:
-      return arena_format(arena, "%s: swap the cable from %s to the first box.", c->name, amp);
-    case FIX_LINK:
-      return arena_format(arena, "%s: swap the link between box %d and box %d.", c->name, at,
-                          at + 1);
-    default:
-      return arena_format(arena, "%s: take box %d out of the circuit or put another in its place.",
-                          c->name, at);
-  }
-}
-
-static const char*
-say_ask(const Outputs* o, Arena* arena, int circuit, bool unplug)
-{
-  const OutputCircuit* const c = &o->plant->outputs[circuit];
-  const char* const amp = c->amp[0] ? c->amp : c->name;
-  return unplug
-           ? arena_format(
-               arena,
-               "%s: mute it, pull its loudspeaker plug, and say so (%s amplifier=unplugged). "
-               "Then ohms can be read.",
-               amp, amp)
-           : arena_format(
-               arena,
-               "%s: its loudspeaker plug is out. Plug it, locked, channels down, and say so (%s "
-               "amplifier=plugged).",
-               amp, amp);
-}
-
 // What speaks for it: the most likely faults it tells apart, or what it would end.
 static const char*
 why_of(const Trouble* t)
@@ -565,13 +359,13 @@ tell_check_step(const Outputs* o, Arena* arena, int circuit, OutputCheck check, 
     s.name = c->amp[0] ? c->amp : c->name;
     s.check = OUTPUTS_MARK;
     s.for_what = outputs_check_word(check);
-    s.say = say_ask(o, arena, circuit, wants_out);
+    s.say = outputs_say_ask(o, arena, circuit, wants_out);
     s.readings[s.n_readings++] = wants_out ? OUTPUTS_UNPLUGGED : OUTPUTS_PLUGGED;
   } else {
     s.does = OUTPUT_DOES_CHECK;
     s.check = outputs_check_word(check);
     s.at = outputs_at_text(arena, check, at);
-    s.say = say_check(o, arena, circuit, check, at);
+    s.say = outputs_say_check(o, arena, circuit, check, at);
     for (int k = 0; outputs_key_word(check, k) && s.n_readings < OUTPUT_MAX_READINGS; ++k) {
       s.readings[s.n_readings++] = outputs_key_word(check, k);
     }
@@ -611,7 +405,7 @@ tell(const Trouble* t, const PolicyChoice* choice, OutputStep* step)
     s.at_number = f->at;
     s.check_sort = OUT_REPAIR;
     s.check = outputs_fix_text(t->arena, f->fix, f->at);
-    s.say = say_fix(o, t->arena, t->circuit, f->fix, f->at);
+    s.say = outputs_say_fix(o, t->arena, t->circuit, f->fix, f->at);
     s.readings[s.n_readings++] = "better";
     s.readings[s.n_readings++] = "same";
     s.caution = outputs_caution(c, s.does, OUT_REPAIR, f->fix);
@@ -725,108 +519,5 @@ outputs_advise(const Outputs* o, Arena* arena, int circuit, OutputAdvice* advice
   paper_first(t, &out);
   out.seconds = answer.n_choices ? answer.choices[0].seconds : 0.0;
   *advice = out;
-  return STATUS_OK;
-}
-
-// ---- The round ----
-
-// Places in walking order: always the nearest that is left.
-static int
-order_places(const Outputs* o, int from, int order[], double* walk_s)
-{
-  const Plant* const plant = o->plant;
-  bool wanted[256] = {false};
-  int n = 0;
-  int at = from;
-  for (int i = 0; i < o->n; ++i) {
-    if (o->place[i] >= 0 && o->place[i] < 256) {
-      wanted[o->place[i]] = true;
-    }
-  }
-  *walk_s = 0.0;
-  for (;;) {
-    int next = -1;
-    for (int p = 0; p < plant->n_places && p < 256; ++p) {
-      const double s = at < 0 ? 0.0 : plant_walk_s(plant, at, p);
-      if (wanted[p] && (next < 0 || s < (at < 0 ? 0.0 : plant_walk_s(plant, at, next)))) {
-        next = p;
-      }
-    }
-    if (next < 0) {
-      return n;
-    }
-    *walk_s += at < 0 ? 0.0 : plant_walk_s(plant, at, next);
-    wanted[next] = false;
-    order[n++] = next;
-    at = next;
-  }
-}
-
-static void
-add_stop(const Outputs* o, OutputStop* stops, int* n, int circuit, OutputCheck check,
-         double seconds)
-{
-  const OutputCircuit* const c = &o->plant->outputs[circuit];
-  for (int i = 0; i < *n; ++i) {
-    const OutputCircuit* const other = &o->plant->outputs[stops[i].circuit];
-    const bool amp = check == OUT_PRESET && c->amp[0] && text_same(c->amp, other->amp) &&
-                     text_same(c->preset, other->preset);
-    const bool zone = check == OUT_TONE && !c->mix && !other->mix && c->zone == other->zone;
-    if (stops[i].check == check && (amp || zone)) {
-      return; // One stop for all of them
-    }
-  }
-  stops[(*n)++] =
-    (OutputStop){o->place[circuit], check,   circuit,
-                 c->name,           seconds, (o->standing[circuit].seen >> check & 1u) != 0};
-}
-
-Status
-outputs_round(const Outputs* o, Arena* arena, int from, const OutputStop** stops, int* n,
-              double* walk_s)
-{
-  const Plant* const plant = o->plant;
-  OutputStop* const out = arena_array(arena, (size_t)o->n * 5 + 1, sizeof(OutputStop));
-  int order[257];
-  double walk = 0.0;
-  int m = 0;
-  if (!out) {
-    return STATUS_NO_MEMORY;
-  }
-  const int n_places = order_places(o, from, order, &walk);
-  order[n_places] = -1; // And those whose place nobody said
-  static const OutputCheck phases[] = {OUT_PRESET, OUT_TONE,  OUT_OHMS,
-                                       OUT_NAME,   OUT_PLAYS, OUT_PULSE};
-  for (int p = 0; p <= n_places; ++p) {
-    for (int phase = 0; phase < 4; ++phase) {
-      for (int i = 0; i < o->n; ++i) {
-        const OutputCircuit* const c = &plant->outputs[i];
-        const bool wanted = phases[phase] == OUT_PRESET ? c->preset[0] != '\0'
-                            : phases[phase] == OUT_TONE ? !c->mix
-                            : phases[phase] == OUT_OHMS ? o->parts[i].has_ohms
-                                                        : c->transmitter[0] != '\0';
-        if (o->place[i] == order[p] && wanted) {
-          add_stop(o, out, &m, i, phases[phase],
-                   phases[phase] == OUT_OHMS   ? time_of(plant, "measure volts or ohms", 15.0)
-                   : phases[phase] == OUT_TONE ? time_of(plant, "tone at an amplifier", 20.0)
-                   : phases[phase] == OUT_NAME ? time_of(plant, "name an output", 15.0)
-                                               : time_of(plant, "read a preset", 6.0));
-        }
-      }
-    }
-  }
-  for (int phase = 4; phase < 6; ++phase) {
-    for (int i = 0; i < o->n; ++i) {
-      if (!plant->outputs[i].transmitter[0]) {
-        add_stop(o, out, &m, i, phases[phase],
-                 phases[phase] == OUT_PLAYS ? time_of(plant, "listen to a circuit", 15.0) : 10.0);
-      }
-    }
-  }
-  *stops = out;
-  *n = m;
-  if (walk_s) {
-    *walk_s = walk;
-  }
   return STATUS_OK;
 }
