@@ -60,6 +60,14 @@ check_plant(const Plant* plant)
     check_text(drive->zone_name);
     check_text(drive->desk_output);
   }
+  for (int i = 0; i < plant->n_outputs; ++i) {
+    const OutputCircuit* const c = &plant->outputs[i];
+    must(plant_output(plant, c->name) >= 0 && c->n_boxes >= 1 && c->n_boxes <= OUTPUT_MAX_BOXES);
+    must(c->n_drivers >= 0 && c->n_drivers <= OUTPUT_MAX_DRIVERS && c->n_poles % 2 == 0);
+    must(c->place >= -1 && c->place < plant->n_places && c->load_ohm >= 0.0);
+    check_text(c->name);
+    check_text(c->amp);
+  }
   for (int i = 0; i < plant->n_inputs; ++i) {
     const Input* const input = &plant->inputs[i];
     must(input->act >= 0 && input->act < plant->n_acts);
