@@ -8,24 +8,10 @@
 // which this page draws itself. Where not even that plays, the page says which setting to change.
 
 import { effect, signal } from "@preact/signals";
+import { keep, kept } from "./kept";
 
 export const THEMES = ["dark", "daylight", "red"] as const;
 export type Theme = (typeof THEMES)[number];
-
-function kept(key: string): string | null {
-  try {
-    return localStorage.getItem("linewalk." + key);
-  } catch {
-    return null;
-  }
-}
-function keep(key: string, value: string): void {
-  try {
-    localStorage.setItem("linewalk." + key, value);
-  } catch {
-    // A private window: it holds for this visit
-  }
-}
 
 const asked = kept("theme") as Theme | null;
 export const theme = signal<Theme>(

@@ -10,7 +10,8 @@
 // So two phones are on the same pass without knowing of each other, and a phone that was loaded anew
 // goes on where it was, radio or not. The device itself keeps only what it may take back.
 
-import { computed, effect, signal } from "@preact/signals";
+import { computed } from "@preact/signals";
+import { keptSignal } from "./kept";
 import type { Entry, Mark } from "./pass";
 import { goneIds, log, pending, tell } from "./store";
 import type { Fact, Logged, ProveLine } from "./wire";
@@ -108,27 +109,8 @@ export function timesOf(p: Pass): number[] {
 // ---- What this device told, and may take back ----
 
 type Own = { ids: string[]; line: number; mark: Mark };
-const KEY = "linewalk.said";
 const MOST = 60;
-function kept(): Own[] {
-  try {
-    const all = JSON.parse(localStorage.getItem(KEY) ?? "[]") as Own[];
-    return Array.isArray(all) ? all : [];
-  } catch {
-    return [];
-  }
-}
-const own = signal<Own[]>(typeof localStorage === "undefined" ? [] : kept());
-export function proveStart(): void {
-  effect(() => {
-    const all = JSON.stringify(own.value.slice(-MOST));
-    try {
-      localStorage.setItem(KEY, all);
-    } catch {
-      // A private window: it holds for this visit
-    }
-  });
-}
+const own = keptSignal<Own[]>("said", [], Array.isArray);
 
 export function begin(how: How, act: string): void {
   own.value = [];
@@ -145,7 +127,7 @@ export function answer(p: Pass, at: string, mark: Mark, said: readonly { line: n
     if (mark === "later") return tell({ verb: "skip", line, act: p.act, ...(at === "socket" ? {} : { at }) }, true);
     return tell({ verb: "saw", line, check, reading, at, act: provesBare(p.how) ? BARE : p.act }, true);
   });
-  own.value = [...own.value, { ids, line: said[said.length - 1]?.line ?? 0, mark }];
+  own.value = [...own.value.slice(1 - MOST), { ids, line: said[said.length - 1]?.line ?? 0, mark }];
 }
 
 export const last = computed<Own | null>(() => own.value[own.value.length - 1] ?? null);

@@ -4,10 +4,11 @@
 // others as they come; a desk has its channels. When something dies on the way the plan is another
 // one, and the screen says what of one's own work is new and what is gone.
 
-import { effect, signal } from "@preact/signals";
+import { signal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
 import { left_s, newsOf, personOf, seenOf, showOf, stepsNow, stepsOf, waitsFor, type Seen } from "../change";
 import { Icon } from "../glyph";
+import { keptSignal } from "../kept";
 import { query } from "../net";
 import { go, href } from "../route";
 import { goneIds, may, me, tell, toldIds, useAnswer } from "../store";
@@ -15,28 +16,7 @@ import type { Change, ChangeStep, Now } from "../wire";
 import { words } from "../words";
 import { Shell } from "./shell";
 
-const KEY = "linewalk.change";
-type Kept = { person: number; of: string; seen: Seen };
-function kept(): Kept {
-  try {
-    const k = JSON.parse(localStorage.getItem(KEY) ?? "null") as Kept | null;
-    if (k && typeof k.person === "number" && typeof k.seen === "object") return k;
-  } catch {
-    // Nothing kept
-  }
-  return { person: 0, of: "", seen: {} };
-}
-const own = signal<Kept>(kept());
-export function changeStart(): void {
-  effect(() => {
-    const k = JSON.stringify(own.value);
-    try {
-      localStorage.setItem(KEY, k);
-    } catch {
-      // A private window: it holds for this visit
-    }
-  });
-}
+const own = keptSignal<{ person: number; of: string; seen: Seen }>("change", { person: 0, of: "", seen: {} }, (k) => typeof k.person === "number" && typeof k.seen === "object");
 
 function tick(step: ChangeStep): void {
   if (step.done) {
