@@ -12,11 +12,13 @@ async function works(page, most = 99) {
   let n = 0;
   while (n < most) {
     await page.locator(".tickbig, [data-change=done]").first().waitFor();
-    const big = page.locator(".tickbig:not(.early):not([disabled])");
-    if ((await big.count()) === 0) break;
-    const step = await big.getAttribute("data-tick");
-    await page.locator(`.tickbig[data-tick="${step}"]`).tap();
-    await page.locator(`.tickbig[data-tick="${step}"]`).waitFor({ state: "detached" });
+    // Another's tick may change what stands there at any moment
+    const step = await page.evaluate(() => document.querySelector(".tickbig:not(.early):not([disabled])")?.dataset.tick);
+    if (!step) break;
+    const key = page.locator(`.tickbig[data-tick="${step}"]`);
+    await key.tap({ timeout: 4000 }).catch(() => {});
+    const gone = await key.waitFor({ state: "detached", timeout: 4000 }).then(() => true, () => false);
+    if (!gone) break;
     ++n;
   }
   return n;

@@ -2,7 +2,7 @@
 //
 // The rescue of the README by two devices: line 45 is silent because its plug went into D6. Nobody
 // here knows; each device does what its screen says and answers what the stage would show.
-import { check, DESK, factsOf, figure, good, newShow, open, PHONE, same, serve, to } from "./harness.mjs";
+import { check, DESK, factsOf, figure, good, newShow, open, passFacts, PHONE, same, serve, to, toldTo } from "./harness.mjs";
 
 // What each check shows while vocal lead is plugged into D6, and every desk is right
 function truth(step) {
@@ -96,22 +96,25 @@ await check("two desks on one line see each other", async (device) => {
   await house.locator(".plate.s-unproven").waitFor();
 });
 
-await check("16 sockets by touch", async (device) => {
+await check("a line check by ear: what plays in the act, one tap a socket", async (device) => {
   const server = await serve(newShow());
   const phone = await device(PHONE);
-  await open(phone, server, "stage", "#/panel/A");
-  const sockets = phone.locator(".socket:has(.isgood)");
-  await sockets.first().waitFor();
-  const lines = await phone.locator(".socket").evaluateAll((all) => all.map((s) => Number(s.dataset.line)));
-  same(lines.length, 16, "sockets on the panel");
-  const used = await sockets.evaluateAll((all) => all.map((s) => Number(s.dataset.line)));
-  for (const line of used) {
-    await phone.locator(`.socket[data-line="${line}"] ${line === used[3] ? ".isbad" : ".isgood"}`).tap();
+  await toldTo(phone, server, passFacts("heard", "act2"));
+  await open(phone, server, "stage", "#/prove/A");
+  await phone.locator(".isgood").waitFor();
+  const lines = await phone.locator(".tile").evaluateAll((all) => all.map((s) => Number(s.dataset.line)));
+  good(lines.length > 4, "what act 2 plays in box A");
+  for (const line of lines) {
+    if (line !== lines[3]) await phone.locator(".isgood").tap();
+    else {
+      await phone.locator(".notgood").tap();
+      await phone.locator("[data-else=no]").tap();
+    }
   }
-  await phone.locator(`.socket.s-bad[data-line="${used[3]}"]`).waitFor();
+  await phone.locator("[data-done=A]").waitFor();
   await phone.waitForFunction(() => !document.querySelector("[data-age=waits]"));
   const told = factsOf(server.show).filter((f) => f.kind === "reading");
-  same(told.map((f) => [f.body.line, f.body.reading]), used.map((l, i) => [l, i === 3 ? "nothing" : "normal"]), "one reading a tap, in order");
+  same(told.map((f) => [f.body.line, f.body.reading, f.body.at, f.body.act]), lines.map((l, i) => [l, i === 3 ? "nothing" : "normal", "foh", "act2"]), "one reading a tap, in order");
 });
 
 await check("a message reaches its place and comes back seen", async (device) => {
