@@ -15,9 +15,8 @@ cannot(const Face* face, const char* path, int why)
                    "\"%s\" could not be written: %s.", path, strerror(why));
 }
 
-// Whether a file may be written over: none, an older print, or with --force any file.
-static Status
-may_write(const Face* face, const char* path)
+Status
+paper_file_may(const Face* face, const char* path)
 {
   char head[4] = "";
   struct stat about;
@@ -87,7 +86,7 @@ paper_file_write(const Face* face, PaperFile* files, int n)
 {
   Status st = STATUS_OK;
   for (int i = 0; i < n && st == STATUS_OK; ++i) {
-    st = may_write(face, files[i].path);
+    st = paper_file_may(face, files[i].path);
   }
   for (int i = 0; i < n && st == STATUS_OK; ++i) {
     st = write_part(face, &files[i]);

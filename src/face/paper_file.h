@@ -15,6 +15,10 @@ typedef struct {
   const char* part; ///< Set by paper_file_write
 } PaperFile;
 
+/// Whether a file may be written: it is not there, is an older PDF, or --force was given.
+Status
+paper_file_may(const Face* face, const char* path);
+
 /// Write all. A file that is there and is no PDF stays, unless --force. @return STATUS_EXISTS,
 /// STATUS_FULL, STATUS_IO with the file and why; what was there before is then untouched, or the
 /// sentence says which files are new already.

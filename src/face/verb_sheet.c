@@ -304,7 +304,12 @@ add_print(const Job* job, const PrintSheet* sheet, int desk, const char* dir, Pr
                                        job->order.plant->desks[desk].name)
                         : sheet->word;
   one->file = one->what ? arena_format(job->face->arena, "%s/%s.pdf", dir, one->what) : NULL;
-  return one->file ? print_one(&of_desk, sheet, CANVAS_PDF, 0, &one->print) : STATUS_NO_MEMORY;
+  if (!one->file) {
+    return STATUS_NO_MEMORY;
+  }
+  Status st;
+  TRY(st, paper_file_may(job->face, one->file));
+  return print_one(&of_desk, sheet, CANVAS_PDF, 0, &one->print);
 }
 
 static Status

@@ -55,6 +55,7 @@ typedef void (*CanvasSee)(void* user, const CanvasMark* mark);
 
 typedef struct {
   CanvasSort sort;
+  bool is_dry;       ///< Of CANVAS_COUNT: pages alone, no notes, nothing reported
   int picture_page;  ///< Of CANVAS_PICTURE, from 1
   const char* title; ///< Of the PDF
   const char* date;  ///< "2031-06-14": put inside; "" or another text = none inside

@@ -273,7 +273,7 @@ double
 letters_draw(Canvas* canvas, Room room, const char* text, Letters how)
 {
   Extent extent = {0};
-  if (!text || canvas->status != STATUS_OK || !set_text(canvas, text, how)) {
+  if (!text || canvas->status != STATUS_OK || canvas->job.is_dry || !set_text(canvas, text, how)) {
     return 0.0;
   }
   const double height = fit(canvas, how, room.w_mm, room.h_mm, &extent);

@@ -33,7 +33,8 @@ typedef struct {
   bool at_top;        ///< Else in the middle of its room's height
 } Letters;
 
-/// Draw. Nothing for "" or NULL. @return the height it got [mm], 0 for nothing.
+/// Draw. Nothing for "" or NULL, or where pages alone are counted. @return the height it got [mm],
+/// 0 for nothing.
 double
 letters_draw(Canvas* canvas, Room room, const char* text, Letters how);
 

@@ -94,7 +94,7 @@ static Status
 count_pages(Arena* arena, const Task* task, CanvasFonts* fonts, int totals[CANVAS_MAX_SECTIONS],
             int* n_totals, int* n_pages)
 {
-  const CanvasJob job = {.sort = CANVAS_COUNT, .fonts = fonts};
+  const CanvasJob job = {.sort = CANVAS_COUNT, .is_dry = true, .fonts = fonts};
   const char* bytes = NULL;
   size_t n_bytes = 0;
   Canvas canvas;

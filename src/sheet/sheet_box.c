@@ -89,15 +89,11 @@ draw_phantom(Canvas* canvas, Room room, const GridCell* cell)
 static void
 draw_large(Canvas* canvas, Room room, const Label* label)
 {
-  const int modules = label->address ? square_modules(label->address) : 0;
-  const double side = fmin(room.h_mm, modules * MODULE_MOST_MM);
-  const bool has_code = modules > 0 && square_draw(canvas, room.x_mm + room.w_mm - side,
-                                                   room.y_mm + (room.h_mm - side) / 2.0, side,
-                                                   MODULE_MOST_MM, label->address);
-  if (modules > 0 && !has_code) {
+  const double side = square_draw(canvas, room, MODULE_MOST_MM, label->address);
+  if (label->address && side == 0.0) {
     canvas_note(canvas, "No QR codes: the address is too long for them, a shorter one would fit.");
   }
-  const double wide = room.w_mm - (has_code ? side + 0.5 : 0.0);
+  const double wide = room.w_mm - (side > 0.0 ? side + 0.5 : 0.0);
   const double id_mm = letters_height_mm(SOCKET_M);
   const double top = fmin(id_mm + 1.4, room.h_mm * 0.5);
   const double id_w = fmin(letters_width_mm(canvas, label->id, id_mm, true) + 0.4, wide * 0.62);

@@ -4,28 +4,27 @@
 #include <math.h>
 #include <qrencode.h>
 
-// The strongest correction that takes no more room than the weakest.
 static QRcode*
-encode(const char* text)
+encode(const char* text, QRecLevel level)
 {
-  static const QRecLevel levels[] = {QR_ECLEVEL_M, QR_ECLEVEL_Q};
-  QRcode* best = text && text[0] ? QRcode_encodeString8bit(text, 0, QR_ECLEVEL_L) : NULL;
-  for (int i = 0; best && i < 2; ++i) {
-    QRcode* const code = QRcode_encodeString8bit(text, 0, levels[i]);
-    if (code && code->width == best->width) {
-      QRcode_free(best);
-      best = code;
-    } else {
-      QRcode_free(code);
-    }
-  }
-  return best;
+  return text && text[0] ? QRcode_encodeString8bit(text, 0, level) : NULL;
+}
+
+// More correction where it takes no more room.
+static QRcode*
+encode_well(const char* text)
+{
+  QRcode* const weak = encode(text, QR_ECLEVEL_L);
+  QRcode* const strong = weak ? encode(text, QR_ECLEVEL_M) : NULL;
+  const bool is_strong = strong && strong->width == weak->width;
+  QRcode_free(is_strong ? weak : strong);
+  return is_strong ? strong : weak;
 }
 
 int
 square_modules(const char* text)
 {
-  QRcode* const code = encode(text);
+  QRcode* const code = encode(text, QR_ECLEVEL_L);
   const int n = code ? code->width + 2 * SQUARE_BORDER : 0;
   QRcode_free(code);
   return n;
@@ -52,29 +51,29 @@ fill(cairo_t* cairo, const QRcode* code, double x_mm, double y_mm, double module
   cairo_fill(cairo);
 }
 
-bool
-square_draw(Canvas* canvas, double x_mm, double y_mm, double side_mm, double most_mm,
-            const char* text)
+double
+square_draw(Canvas* canvas, Room room, double most_mm, const char* text)
 {
-  QRcode* const code = encode(text);
+  QRcode* const code = canvas->job.is_dry ? encode(text, QR_ECLEVEL_L) : encode_well(text);
   if (!code) {
-    return false;
+    return 0.0;
   }
   const int n = code->width + 2 * SQUARE_BORDER;
-  const double module_mm = fmin(side_mm / n, most_mm);
+  const double module_mm = fmin(fmin(room.w_mm, room.h_mm) / n, most_mm);
+  const double side_mm = module_mm * n;
+  const double border_mm = SQUARE_BORDER * module_mm;
   if (module_mm < SQUARE_LEAST_MM - 1e-9) {
     QRcode_free(code);
-    return false;
+    return 0.0;
   }
-  const double margin_mm = (side_mm - module_mm * code->width) / 2.0;
-  const double border_mm = SQUARE_BORDER * module_mm;
-  const Room ink = {x_mm + margin_mm, y_mm + margin_mm, module_mm * code->width,
+  const Room all = {room.x_mm + room.w_mm - side_mm, room.y_mm + (room.h_mm - side_mm) / 2.0,
+                    side_mm, side_mm};
+  const Room ink = {all.x_mm + border_mm, all.y_mm + border_mm, module_mm * code->width,
                     module_mm * code->width};
-  const Room room = {ink.x_mm - border_mm, ink.y_mm - border_mm, module_mm * n, module_mm * n};
   if (canvas->cairo) {
     fill(canvas->cairo, code, ink.x_mm, ink.y_mm, module_mm);
   }
-  canvas_report(canvas, MARK_CODE, ink, room, module_mm, text, false);
+  canvas_report(canvas, MARK_CODE, ink, all, module_mm, text, false);
   QRcode_free(code);
-  return true;
+  return side_mm;
 }

@@ -16,11 +16,11 @@ int
 square_modules(const char* text);
 
 /**
-   Draw into a square room, as large as it can be, at most `most_mm` a module.
+   Draw at the right end of a room, in the middle of its height, as large as it can be, at most
+   `most_mm` a module.
 
-   @return false, and nothing drawn, when a module would be smaller than SQUARE_LEAST_MM or the text
-   is too long.
+   @return the side it takes with its border [mm]; 0, and nothing drawn, when a module would be
+   smaller than SQUARE_LEAST_MM, or there is no text or too much of it.
 */
-bool
-square_draw(Canvas* canvas, double x_mm, double y_mm, double side_mm, double most_mm,
-            const char* text);
+double
+square_draw(Canvas* canvas, Room room, double most_mm, const char* text);

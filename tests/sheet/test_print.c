@@ -423,7 +423,7 @@ test_same_bytes(void** state)
     Arena arena;
     arena_init(&arena, NULL);
     const Order order = paper_order(paper_hard(&arena));
-    if (i % 3 != 0 && check_count(0, 1) == 0) { // Every third in the short run
+    if (i % 4 != 0 && check_count(0, 1) == 0) { // Every fourth in the short run
       arena_deinit(&arena);
       continue;
     }
@@ -496,7 +496,7 @@ test_no_memory(void** state)
   assert_int_equal(print_sheet(&arena, sheet, &order, &act, 1, &how, &print, NULL), STATUS_OK);
   arena_deinit(&arena);
   const int n = heap.n_requests;
-  const int step = failing_step(n, 12);
+  const int step = failing_step(n, 8);
   for (int i = 1; i <= n; i += step) {
     const Print before = {.n_pages = -7};
     Print after = before;
