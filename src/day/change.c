@@ -29,6 +29,7 @@ typedef struct {
   int start[HANDS_MAX]; ///< Where they are now
   int home[HANDS_MAX];  ///< Where they began
   int* owner;           ///< [n_lines]
+  bool is_fresh;        ///< Plugged and sockets are those of the begin
   HandPlan plan;
   ChangePerson* people;
   ChangeStep* steps;
@@ -198,6 +199,7 @@ find_owners(Build* b)
   const AllotOptions allot = {.is_free = b->options->is_free, .ignores_tape = true};
   Plugged first;
   Allotment sockets;
+  const size_t n_bytes = (size_t)plant->n_lines * sizeof(int);
   HandStep* steps = NULL;
   HandPlan plan;
   int n = 0;
@@ -214,6 +216,11 @@ find_owners(Build* b)
                                    .before_at = first.before_at,
                                    .now_at = first.before_at},
                         &allot, &sockets));
+  // Nothing told, nothing taped off: that is also how things stand
+  b->is_fresh =
+    memcmp(first.before, first.now, n_bytes) == 0 && (!b->fold || b->fold->taped_off.n_facts == 0);
+  b->out.plugged = first;
+  b->out.allotment = sockets;
   TRY(st, hands_steps(b->arena, plant, first.before, first.before_at, sockets.target,
                       sockets.target_at, &steps, &n, &n_units));
   TRY(st, hands_plan(b->arena, plant, b->home, b->n_hands, NULL, steps, n, n_units, &plan));
@@ -1140,8 +1147,10 @@ change_plan(Arena* arena, const Plant* plant, const Fold* fold, int from, int to
   TRY(st, find_hands(&b, &crew));
   TRY(st, find_desks(&b, &crew));
   TRY(st, find_owners(&b));
-  TRY(st, plugged_now(arena, plant, fold, from, to, &b.out.plugged));
-  TRY(st, allot_sockets(arena, plant, fold, &b.out.plugged, &allot, &b.out.allotment));
+  if (!b.is_fresh) {
+    TRY(st, plugged_now(arena, plant, fold, from, to, &b.out.plugged));
+    TRY(st, allot_sockets(arena, plant, fold, &b.out.plugged, &allot, &b.out.allotment));
+  }
   find_places(&b);
   find_hot(&b);
   TRY(st, plan_hands(&b, b.out.allotment.target, b.out.allotment.target_at, &b.plan));

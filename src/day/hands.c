@@ -362,6 +362,54 @@ improve(Parting* s, double end_s[HANDS_MAX])
   return STATUS_OK;
 }
 
+enum { TRY_ALL = 1 << 16 }; ///< Up to so many splits every one is tried
+
+static long
+n_splits(const Parting* s)
+{
+  long n = 1;
+  for (int u = 0; u < s->n_units && n <= TRY_ALL; ++u) {
+    n *= s->n_hands;
+  }
+  return n;
+}
+
+// Few units: the best split there is.
+static Status
+try_all(Parting* s, double end_s[HANDS_MAX])
+{
+  int* const best = arena_array(s->arena, (size_t)s->n_units, sizeof(int));
+  Score best_score = score_of(end_s, s->n_hands);
+  Status st;
+  if (!best) {
+    return STATUS_NO_MEMORY;
+  }
+  memcpy(best, s->unit_hand, (size_t)s->n_units * sizeof(int));
+  const long n = n_splits(s);
+  for (long split = 0; split < n; ++split) {
+    double tried[HANDS_MAX] = {0.0};
+    long rest = split;
+    for (int u = 0; u < s->n_units; ++u) {
+      if (s->unit_hand[u] != (int)(rest % s->n_hands)) {
+        give(s, u, (int)(rest % s->n_hands));
+      }
+      rest /= s->n_hands;
+    }
+    for (int h = 0; h < s->n_hands; ++h) {
+      TRY(st, hand_time(s, h, -1, -1, &tried[h]));
+    }
+    const Score score = score_of(tried, s->n_hands);
+    if (is_better(score, best_score)) {
+      best_score = score;
+      memcpy(best, s->unit_hand, (size_t)s->n_units * sizeof(int));
+    }
+  }
+  for (int u = 0; u < s->n_units; ++u) {
+    give(s, u, best[u]);
+  }
+  return STATUS_OK;
+}
+
 static bool
 is_alike(const Parting* s, int a, int b)
 {
@@ -563,7 +611,7 @@ hands_plan(Arena* arena, const Plant* plant, const int start[], int n_hands, con
   }
   TRY(st, give_out(&s, end_s));
   if (!owned) {
-    TRY(st, improve(&s, end_s));
+    TRY(st, n_splits(&s) <= TRY_ALL ? try_all(&s, end_s) : improve(&s, end_s));
     tidy(&s);
   }
   for (int h = 0; h < n_hands; ++h) {
