@@ -722,8 +722,9 @@ every_allocation_may_fail(void** state)
   (void)state;
   Stage stage;
   stage_begin(&stage, 1);
-  for (int l = 1; l <= 6; ++l) {
-    stage_hear(&stage, 20.0 * (l - 1), l, l == 3 ? "nothing" : "normal");
+  // A few readings of one desk: a look back for each, and each fails at every request in turn
+  for (int l = 1; l <= 3; ++l) {
+    stage_tell(&stage, 20.0 * (l - 1), l, "level", l == 3 ? "nothing" : "normal", "foh", "foh");
   }
   stage_fold(&stage);
   ForecastAsk ask = ask_at(&stage, 130.0);
@@ -750,7 +751,7 @@ every_allocation_may_fail(void** state)
     assert_int_equal(heap.n_live, 0);
     if (!fail_at) {
       n_requests = heap.n_requests;
-      step = failing_step(n_requests, 60);
+      step = getenv("LINEWALK_LONG") ? (n_requests + 999) / 1000 : failing_step(n_requests, 60);
     }
   }
   arena_deinit(&stage.arena);
