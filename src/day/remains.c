@@ -43,7 +43,8 @@ read_faults(const Situation* s, Arena* arena, RemainsLine* out)
   return STATUS_OK;
 }
 
-static void
+// Whether every desk has heard it.
+static bool
 read_desks(const Situation* s, RemainsLine* out)
 {
   const Plant* const plant = s->plant;
@@ -59,12 +60,14 @@ read_desks(const Situation* s, RemainsLine* out)
       out->n_direct += left && direct;
     }
   }
-  if (out->n_desks == 0) { // Heard everywhere, but something is not seen yet, or is wrong
+  const bool heard = out->n_desks == 0;
+  if (heard) { // Heard everywhere, but something is not seen yet, or is wrong
     out->n_desks = n;
     out->n_direct = n_direct;
   }
   out->share = n > 0 ? (double)out->n_desks / n : 1.0;
   out->direct_share = n > 0 ? (double)out->n_direct / n : 1.0;
+  return heard;
 }
 
 static void
@@ -113,7 +116,7 @@ remains_read(Arena* arena, const Situation* s, Remains* remains)
     if (!ready) {
       RemainsLine* const line = &lines[out.n_lines++];
       *line = (RemainsLine){.line = l, .is_bad = bad};
-      read_desks(s, line);
+      out.n_heard += read_desks(s, line) && !bad;
       TRY(st, read_faults(s, arena, line));
     }
   }

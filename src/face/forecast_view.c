@@ -123,6 +123,7 @@ forecast_view_json(const OpenShow* show, const ForecastAsk* ask, const Forecast*
   json_object_set_new(lines, "ready", json_integer(r->n_ready));
   json_object_set_new(lines, "moved", json_integer(r->n_moved));
   json_object_set_new(lines, "bad", json_integer(r->n_bad));
+  json_object_set_new(lines, "heard", json_integer(r->n_heard));
   json_object_set_new(answer, "lines", lines);
   json_object_set_new(answer, "boxes", boxes_json(show, r));
   json_object_set_new(answer, "pace", pace_json(show, &f->going));
@@ -196,6 +197,15 @@ forecast_view_say(const Face* face, const OpenShow* show, const Forecast* f)
   say_boxes(face, show, &f->remains);
   if (f->is_ready) {
     return;
+  }
+  if (f->remains.n_heard > 0) {
+    screen_say(screen, PAINT_WARN,
+               f->remains.n_heard == 1
+                 ? "%d line was heard at every desk and is not proven by that: \"lines\" says what "
+                   "was not seen."
+                 : "%d lines were heard at every desk and are not proven by that: \"lines\" says "
+                   "what was not seen.",
+               f->remains.n_heard);
   }
   say_pace(face, f);
   screen_gap(screen);

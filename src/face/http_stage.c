@@ -6,37 +6,6 @@
 
 #include <string.h>
 
-// When doors open by the running order: the time of the row that says "doors"; null = it does not.
-static json_t*
-doors_json(const OpenShow* show)
-{
-  json_t* doors = NULL;
-  Arena arena;
-  arena_init(&arena, NULL);
-  for (int i = 0; i < show->n_lists && !doors; ++i) {
-    const ListText* const list = &show->lists[i];
-    Table table = {0};
-    const bool is_day =
-      table_read(&arena, list->name, list->bytes, list->n_bytes, &table, NULL) == STATUS_OK &&
-      table.n_rows > 0 && lists_sort(&arena, &table) == LIST_DAY;
-    for (int r = 1; is_day && r < table.n_rows && !doors; ++r) {
-      const TableRow* const row = &table.rows[r];
-      const char* time = NULL;
-      bool says_doors = false;
-      for (int c = 0; c < row->n_cells; ++c) {
-        const char* const text = row->cells[c].text;
-        const bool is_time =
-          strlen(text) == 5 && text[2] == ':' && strspn(text, "0123456789:") == 5;
-        time = is_time && !time ? text : time;
-        says_doors = says_doors || text_same(text, "doors");
-      }
-      doors = says_doors && time ? json_words(time) : NULL;
-    }
-  }
-  arena_deinit(&arena);
-  return doors ? doors : json_null();
-}
-
 char*
 http_stage_text(const OpenShow* show)
 {
@@ -63,7 +32,8 @@ http_stage_text(const OpenShow* show)
   }
   json_object_set_new(stage, "boxes", boxes);
   json_object_set_new(stage, "desks", desks);
-  json_object_set_new(stage, "doors", doors_json(show));
+  json_object_set_new(stage, "doors",
+                      plant->doors.opens[0] ? json_words(plant->doors.opens) : json_null());
   char* const text = json_dumps(stage, JSON_COMPACT | JSON_PRESERVE_ORDER);
   json_decref(stage);
   return text;

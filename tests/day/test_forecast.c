@@ -339,6 +339,8 @@ a_search_is_no_pace(void** state)
   stage_hear(&stage, 390.0, 9, "normal");
   g = stage_going(&stage, 391.0);
   assert_int_equal(g.n_mended, 1);
+  // 1 to 5, 6 to 7 and 8 to 9; not the search at 5, and not the gap that began with a bad line
+  CHECK_NEAR("six gaps", g.pace.n_lines, 6.0, 1e-9);
   assert_false(g.is_mending);
   arena_deinit(&stage.arena);
 }
@@ -381,6 +383,7 @@ what_remains_is_counted(void** state)
   assert_int_equal(r.boxes[1].n_bad, 1);
   CHECK_NEAR("two desks of three left", r.lines[0].share, 2.0 / 3.0, 1e-9);
   CHECK_NEAR("without the isolated ones nothing is", r.lines[0].direct_share, 0.0, 1e-9);
+  assert_int_equal(r.n_heard, 0);
   CHECK_NEAR("nothing told: all of it", r.lines[1].share, 1.0, 1e-9);
   CHECK_NEAR("one in three is direct", r.lines[1].direct_share, 1.0 / 3.0, 1e-9);
   int order[24];

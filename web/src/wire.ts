@@ -191,7 +191,7 @@ export type Forecast = {
   now_s: number;
   low_s: number | null;
   high_s: number | null;
-  lines: { needed: number; ready: number; moved: number; bad: number };
+  lines: { needed: number; ready: number; moved: number; bad: number; heard: number };
   boxes: ForecastBox[];
   pace: { seconds_a_line: number; low_s: number; high_s: number; usual_s: number; lines: number; pauses: number; hands: number };
   helps: { what: string; say: string; minutes_sooner: number; chance: number | null }[];

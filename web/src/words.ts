@@ -406,6 +406,8 @@ export const words = {
   fcReady: "Last line proven",
   fcBetween: (low: string, high: string): string => `between ${low} and ${high}`,
   fcEight: "8 times in 10",
+  fcHeard: (n: number): string =>
+    n === 1 ? "1 line was heard at every desk and is not proven by that: its own page says what was not seen." : `${n} lines were heard at every desk and are not proven by that: their own pages say what was not seen.`,
   fcHelps: "Helps most",
   fcOr: "Or",
   fcNoHelp: "Nothing looked at saves a minute: go on as you do.",

@@ -32,7 +32,7 @@ await check("the forecast: chance, band, boxes, and what was foretold before", a
     const text = (s) => [...document.querySelectorAll(s)].map((e) => e.textContent.trim());
     return { f, list: text(".fc-past + details li"), boxes: text(".fc-boxes li"), band: document.querySelector(".fc-band").getAttribute("d"), image: document.querySelector(".fc-past svg").getAttribute("aria-label"), big: text(".fc-big b") };
   });
-  same(shown.f.lines, { needed: needed.length, ready: 20, moved: 0, bad: 0 }, "lines");
+  same(shown.f.lines, { needed: needed.length, ready: 20, moved: 0, bad: 0, heard: 0 }, "lines");
   good(shown.f.pace.lines > 18 && Math.abs(shown.f.pace.seconds_a_line - 20) < 3, `pace: ${JSON.stringify(shown.f.pace)}`);
   same(shown.list.length, shown.f.history.length + 1, "a row for each moment and for now");
   same(shown.band.split("L").length, 2 * (shown.f.history.length + 1), "two corners for each");
