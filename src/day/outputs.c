@@ -305,11 +305,13 @@ stand(Arena* arena, Outputs* o, const Fold* fold, OutputStanding* standing)
     int n = 0;
     double worst = 0.0;
     double none = 0.0;
+    Wrong likely = {.sort = WRONG_NONE, .other = -1};
     TRY(st, outputs_suspects(o, arena, i, &list, &n));
     for (int k = 0; k < n; ++k) {
       if (list[k].wrong.sort == WRONG_NONE) {
         none = list[k].prob;
       } else {
+        likely = list[k].prob > worst ? list[k].wrong : likely;
         worst = fmax(worst, list[k].prob);
       }
     }
@@ -324,6 +326,13 @@ stand(Arena* arena, Outputs* o, const Fold* fold, OutputStanding* standing)
     } else if (s->twin.is_off) {
       text_add(&out,
                s->twin.off_by_own ? "ohms not as at its last reading" : "ohms not as its like");
+    } else if (worst > 0.2) {
+      const char* const fault = outputs_fault_text(o, arena, i, &likely);
+      const char* const part = outputs_part_text(o, arena, i, &likely);
+      if (!fault || !part) {
+        return STATUS_NO_MEMORY;
+      }
+      text_add(&out, "perhaps %s, %s", fault, part);
     } else if (!seen) {
       text_add(&out, "nothing read yet");
     } else {

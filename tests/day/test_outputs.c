@@ -359,6 +359,12 @@ how_a_circuit_stands(void** state)
 {
   (void)state;
   Show s;
+  build(&s, NULL); // 1.5 ohm up: no box of it, no weather; perhaps a contact
+  told(&s, "1.3M", "ohms", "4.62", NULL);
+  renew(&s);
+  assert_int_equal(s.o->standing[circuit_of(&s, "1.3M")].state, OUTPUT_SUSPECT);
+  assert_true(strstr(s.o->standing[circuit_of(&s, "1.3M")].say, "perhaps high") != NULL);
+  arena_deinit(&s.arena);
   build(&s, NULL);
   const int c = circuit_of(&s, "1.1L");
   renew(&s);
@@ -436,6 +442,8 @@ readings_that_make_no_sense(void** state)
   assert_int_equal(
     outputs_read(&s.plant, "circuit 1.1L", "ohms", "1,62 ohm", NULL, &seen, &n, NULL), STATUS_OK);
   CHECK_NEAR("comma", seen.ohm, 1.62, 1e-12);
+  assert_int_equal(outputs_read(&s.plant, "1.1L", "ohms", "150", NULL, &seen, &n, NULL), STATUS_OK);
+  assert_true(isinf(seen.ohm)); // Over 100 ohm is open
   arena_deinit(&s.arena);
 }
 

@@ -34,6 +34,11 @@ static const struct {
 } bodies[] = {
   {"reading", FACT_READING, " { \"reading\" : \"G.R\", \"line\":41, \"check\":\"lamps\" } ",
    STATUS_OK, "{\"check\":\"lamps\",\"line\":41,\"reading\":\"G.R\"}"},
+  {"an output's ohms", FACT_OUTPUT_READING,
+   "{\"reading\":\"1.62\",\"check\":\"ohms\",\"circuit\":\"1.2H\",\"at\":\"amp\"}", STATUS_OK,
+   "{\"at\":\"amp\",\"check\":\"ohms\",\"circuit\":\"1.2H\",\"reading\":\"1.62\"}"},
+  {"ohms of nothing", FACT_OUTPUT_READING, "{\"reading\":\"1.62\",\"check\":\"ohms\"}",
+   STATUS_BAD_INPUT, "circuit"},
   {"escapes", FACT_NOTE, "{\"text\":\"\\u00e9\\n\\\"\"}", STATUS_OK,
    "{\"text\":\"\xC3\xA9\\n\\\"\"}"},
   {"nothing plugged", FACT_PLUGGED, "{\"place\":\"A6\",\"what\":\"\"}", STATUS_OK,
