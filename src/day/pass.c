@@ -20,10 +20,10 @@ static const struct {
   const char *word, *say, *time;
   double usual_s;
 } ways[PASS_WAYS] = {
-  [PASS_HEARD] = {"heard", "heard at the desks", "prove a line, heard", 7.0},
-  [PASS_MICROPHONE] = {"microphone", "walked microphone", "prove a line, walked microphone", 20.0},
-  [PASS_LAMP] = {"lamp", "phantom and lamp", "prove a line, phantom and lamp", 1.2},
-  [PASS_VOLTS] = {"volts", "phantom volts", "prove a line, phantom volts", 15.0},
+  [PASS_HEARD] = {"heard", "heard at the desks", "hear a line at every desk", 7.0},
+  [PASS_MICROPHONE] = {"microphone", "walked microphone", "prove a bare line", 20.0},
+  [PASS_LAMP] = {"lamp", "phantom and lamp", "prove a line by phantom and lamp", 1.2},
+  [PASS_VOLTS] = {"volts", "phantom volts", "measure volts or ohms", 15.0},
 };
 
 const char*

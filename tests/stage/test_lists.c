@@ -612,7 +612,7 @@ a_count_of_lines_is_a_plant(void** state)
     assert_true(plant.boxes[0].is_assumed && plant.split.is_assumed);
     assert_int_equal(plant.n_desks, 1);
     assert_int_equal(plant.lines[0].desk_input[0], 1);
-    assert_true(plant.n_kinds == 20 && plant.n_times == 33 && plant.n_misreads == 20);
+    assert_true(plant.n_kinds == 20 && plant.n_times == 34 && plant.n_misreads == 20);
     assert_true(says(plant.assumed, plant.n_assumed, "No boxes and no lines list"));
     assert_true(says(plant.assumed, plant.n_assumed, "Walking times"));
     arena_deinit(&arena);
