@@ -38,6 +38,7 @@ static const ArgsOption options[] = {
   {"breaks", "N", "how many breaks the flex check counted (usual: 0)", WHOLE(breaks, 0, 100000)},
   {"minutes", "M", "sound must be back in M minutes", NUMBER(minutes, 0.05, 1440)},
   {"take", "N", "take way round number N and write it down", WHOLE(take, 1, 99)},
+  {"anew", NULL, "sockets that the lists give may change too", FLAG(anew)},
   {"back", NULL, "write down that the line is back on its own way", FLAG(back)},
   {"follows", "DESK", "this desk has done what the way round asks of it", TEXT(follows)},
   {"nobody-answers", NULL, "the other end does not answer: only what can be done unasked",

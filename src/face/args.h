@@ -60,6 +60,7 @@ typedef struct {
   const char* at;
   const char* follows; ///< around
   bool back;           ///< around
+  bool anew;           ///< patch
   const char* from;
   const char* id;
   const char* role;

@@ -29,6 +29,7 @@ static const Question questions[] = {
   {"line", {"line"}, "", true, false},
   {"next", {"line?"}, "minutes nobody-answers from", true, true},
   {"prove", {"box?"}, "way hunt go nobody-answers from", true, false},
+  {"patch", {"way?"}, "anew", true, false},
   {"around", {"line?"}, "from", true, false},
   {"forecast", {NULL}, "by hands", true, false},
   {"predict", {"line", "check"}, "at", true, false},

@@ -42,6 +42,7 @@ Status verb_rescue(const Face* face);
 Status verb_prove(const Face* face);
 Status verb_rehearse(const Face* face);
 Status verb_around(const Face* face);
+Status verb_patch(const Face* face);
 Status verb_forecast(const Face* face);
 Status verb_predict(const Face* face);
 Status verb_solve(const Face* face);

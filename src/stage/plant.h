@@ -87,6 +87,7 @@ typedef struct {
   const char* position;
   const char* note;
   int line;                       ///< Index into lines; -1 = on no line
+  bool is_placed;                 ///< The list says where; else it follows from the channel
   const char* cable;              ///< Tag of the cable in the socket, "" when the list names none
   int through[INPUT_MAX_THROUGH]; ///< In-line things from the source on: indices into `inlines`
   int n_through;

@@ -505,6 +505,7 @@ read_input(Draft* draft, const List* list, const TableRow* row, const char* act,
   TRY(st, cell_whole(draft, list, row, FIELD_CHANNEL, 1, 9999, channel, &in.input.channel));
   TRY(st, cell_whole(draft, list, row, FIELD_LINE, 1, 9999, 0, &in.line));
   TRY(st, read_patch(draft, list, row, &in.box, &in.socket, &in.line));
+  in.input.is_placed = in.line > 0 || in.box[0];
   TRY(st, cell_answer(draft, list, row, FIELD_PHANTOM, blank_is_no ? ANSWER_NO : ANSWER_ASK,
                       &in.input.wants_phantom));
   TRY(st, read_input_kind(draft, list, row, &in.input.kind));
