@@ -637,6 +637,9 @@ every_desk_is_asked_to_follow(void** state)
     .desk = "broadcast", .line = 45, .act = "act2", .channel = 45, .patch = "45"};
   planted_tell(&p, FACT_DESK_READ, &again, "2031-06-14T15:22:00Z", "", "");
   assert_int_equal(n_behind(&p, true), 0);
+  // The same way once more is another loan: who followed the first has not followed this one
+  move(&p, "D8", "act2");
+  assert_int_equal(n_behind(&p, false), 3);
   planted_deinit(&p);
   arena_deinit(&arena);
 }
