@@ -115,20 +115,6 @@ prove_now(const Situation* situation, const Fold* fold, Arena* arena, const Prov
 const char*
 prove_word(ProveIs is);
 
-/// Of all lines the act needs, what is still to be proven.
-typedef struct {
-  int line;       ///< Index
-  PassWay way;    ///< The way of the newest pass of the act, or the quickest that can be gone
-  double seconds; ///< At the socket: by pace where it is known, else usual practice
-  double trouble; ///< Chance that it has something that this way would find
-} ProveLeft;
-
-/// @param[out] left [*n] in box and socket order, in `arena`. @param[out] pace_s As in Prove; may
-/// be NULL.
-Status
-prove_left(const Situation* situation, const Fold* fold, Arena* arena, const ProveLeft** left,
-           int* n, double* pace_s);
-
 /// One socket of a hunt.
 typedef struct {
   int line;        ///< Whose socket

@@ -651,12 +651,9 @@ whole_way(Arena* arena, const Plant* plant, const Fold* fold)
   Prove prove;
   Round round;
   ProveHunt hunt;
-  const ProveLeft* left = NULL;
-  int n = 0;
   Status st = STATUS_OK;
   TRY(st, situation_new(arena, plant, -1, fold, &s));
   TRY(st, prove_now(s, fold, arena, &ask, &prove));
-  TRY(st, prove_left(s, fold, arena, &left, &n, NULL));
   TRY(st, prove_hunt(s, fold, arena, 0, &hunt));
   return round_plan(s, &prove, arena, &about, &round);
 }
