@@ -3,6 +3,7 @@
 
 #include "stage/lists.h"
 
+#include <stdlib.h>
 #include <string.h>
 #include <sys/wait.h>
 #include <unistd.h>
@@ -136,15 +137,28 @@ paper_print(Arena* arena, const char* word, const Order* order, CanvasSort sort,
   return print;
 }
 
+static char folder_path[64];
+
+// Whatever a test left in it goes with it.
+static void
+folder_remove(void)
+{
+  char command[96];
+  (void)snprintf(command, sizeof(command), "rm -rf '%s'", folder_path);
+  if (system(command) != 0) {
+    (void)fprintf(stderr, "%s is left behind\n", folder_path);
+  }
+}
+
 static const char*
 folder(void)
 {
-  static char path[64];
-  if (!path[0]) {
-    (void)snprintf(path, sizeof(path), "/tmp/linewalk-paper-XXXXXX");
-    assert_non_null(mkdtemp(path));
+  if (!folder_path[0]) {
+    (void)snprintf(folder_path, sizeof(folder_path), "/tmp/linewalk-paper-XXXXXX");
+    assert_non_null(mkdtemp(folder_path));
+    assert_int_equal(atexit(folder_remove), 0);
   }
-  return path;
+  return folder_path;
 }
 
 const char*
