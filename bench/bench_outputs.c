@@ -40,7 +40,10 @@ read_demo(Arena* arena, Plant* plant)
     const char* const path = arena_format(arena, "demo/%s", names[i]);
     FILE* const file = path ? fopen(path, "rb") : NULL;
     char* const bytes = arena_array(arena, ROOM, 1);
-    must(file && bytes, "start it where the folder demo is");
+    if (!file || !bytes) {
+      must(false, "start it where the folder demo is");
+      return;
+    }
     lists[i] = (ListText){names[i], bytes, fread(bytes, 1, ROOM, file)};
     (void)fclose(file);
   }

@@ -134,7 +134,10 @@ demo(void)
     const char* const path = arena_format(&log->arena, "demo/%s", e->d_name);
     FILE* const file = path ? fopen(path, "rb") : NULL;
     char* const bytes = arena_array(&log->arena, ROOM, 1);
-    must(file && bytes, "a list of the demo");
+    if (!file || !bytes) {
+      must(false, "a list of the demo");
+      break;
+    }
     lists[n].name = arena_copy(&log->arena, e->d_name);
     lists[n].bytes = bytes;
     lists[n++].n_bytes = fread(bytes, 1, ROOM, file);

@@ -446,7 +446,7 @@ static Status
 add_unseen(const Situation* s, Arena* arena, const Prove* p, int box, const bool quiet[PLANT_DESKS],
            TextOut* out)
 {
-  Unseen list[UNSEEN_MAX];
+  Unseen list[UNSEEN_MAX] = {{0}};
   int n = 0;
   Status st = STATUS_OK;
   for (int i = 0; i < p->n_lines; ++i) {

@@ -244,7 +244,7 @@ static Status
 list_unproven(const Walk* w, unsigned ways_of_box[], Round* round)
 {
   enum { MOST = 64 };
-  Stays list[MOST];
+  Stays list[MOST] = {{0}};
   int n = 0;
   const Plant* const plant = w->s->plant;
   Status st = STATUS_OK;

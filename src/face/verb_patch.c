@@ -154,7 +154,12 @@ write_list(const Face* face, const OpenShow* show, const Daypatch* plan, int at,
       continue; // A section, a note, a row without a source
     }
     next = i + 1;
-    if (plan->fixed[i] || plan->line[i] < 0) {
+    if (plan->fixed[i]) {
+      continue;
+    }
+    if (plan->line[i] < 0) { // Its old socket may be another's now
+      TRY(st, set_cell(face->arena, row, box, ""));
+      TRY(st, set_cell(face->arena, row, socket, ""));
       continue;
     }
     const Line* const line = &plant->lines[plan->line[i]];

@@ -64,16 +64,17 @@ day_init(Day* d, int n_lines, int n_acts)
 static void
 add(Day* d, int act, const char* source, int kind)
 {
-  d->inputs[d->plant.n_inputs++] = (Input){.act = act,
-                                           .channel = d->plant.n_inputs,
-                                           .kind = kind,
-                                           .source = source,
-                                           .stand = "",
-                                           .position = "",
-                                           .note = "",
-                                           .cable = "",
-                                           .list = "",
-                                           .line = -1};
+  const int channel = ++d->plant.n_inputs;
+  d->inputs[channel - 1] = (Input){.act = act,
+                                   .channel = channel,
+                                   .kind = kind,
+                                   .source = source,
+                                   .stand = "",
+                                   .position = "",
+                                   .note = "",
+                                   .cable = "",
+                                   .list = "",
+                                   .line = -1};
 }
 
 // ---- By hand ----

@@ -29,8 +29,9 @@ static const Program programs[] = {
    {"gcc -O0", "gcc -O3", "clang -O0", "clang -O3"}},
   {"advice",
    "tests/oracle/advice_sum.c tests/day/planted.c src/base/*.c src/circuit/*.c src/reason/*.c "
-   "$(ls src/stage/*.c | grep -v /embed.c) src/fault/*.c src/show/*.c src/day/*.c " BUILT_IN_C,
-   "-lcmocka -ljansson -lsqlite3 -lzip -lexpat -lm",
+   "$(ls src/stage/*.c | grep -v /embed.c) src/fault/*.c src/speaker/*.c src/show/*.c "
+   "src/day/*.c " BUILT_IN_C,
+   "-lcmocka -ljansson -lsqlite3 -lzip -lexpat -lglpk -lm",
    ADVICE_SUM,
    {"clang -O1"}},
 };

@@ -360,8 +360,6 @@ a_show_that_may_only_be_read(void** state)
 
 /* Older makes */
 
-enum { MAKE = 3 }; // Of today's show files; the tests bring them two further
-
 static const StoreMigration migrations[] = {
   {MAKE, "ALTER TABLE fact ADD COLUMN heard TEXT;"},
   {MAKE + 1, "CREATE INDEX fact_kind ON fact (kind); CREATE TABLE extra (word TEXT) STRICT;"},

@@ -193,8 +193,8 @@ full_disk_end(FullDisk* disk)
 /* What is done while it happens */
 
 static const StoreMigration migrations[] = {
-  {2, "ALTER TABLE fact ADD COLUMN heard TEXT; CREATE INDEX fact_kind ON fact (kind);"}};
-static const StoreSchema third_make = {3, "", migrations, 1};
+  {MAKE, "ALTER TABLE fact ADD COLUMN heard TEXT; CREATE INDEX fact_kind ON fact (kind);"}};
+static const StoreSchema next_make = {MAKE + 1, "", migrations, 1};
 
 static void
 fill_facts(Arena* arena, const char* start, Fact* facts, int n)
@@ -233,7 +233,7 @@ work_run(Arena* arena, const Scene* scene, Work work, Status* closed)
       st = store_create(arena, scene->path, &store, &error);
       break;
     case WORK_MIGRATE:
-      st = store_open_as(arena, scene->path, STORE_WRITE, &third_make, &store, &error);
+      st = store_open_as(arena, scene->path, STORE_WRITE, &next_make, &store, &error);
       break;
     default:
       st = store_open(arena, scene->path, STORE_WRITE, &store, &error);
@@ -305,7 +305,7 @@ work_check(Place* place, const Scene* scene, Work work, Status st, const char* w
   }
   const size_t want = N_BASE + (work == WORK_APPEND && st == STATUS_OK ? 3 : 0);
   // Refused after the migration was on the disk, the show is of the third make already.
-  const size_t n = show_facts(scene->path, work == WORK_MIGRATE ? &third_make : NULL);
+  const size_t n = show_facts(scene->path, work == WORK_MIGRATE ? &next_make : NULL);
   if (n != want) {
     fail_msg("%s: %zu facts, want %zu", when, n, want);
   }
