@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "stage/digital.h"
+#include "stage/rows.h"
 
 #include "base/text.h"
 #include "stage/cell.h"

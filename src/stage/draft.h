@@ -10,7 +10,7 @@
   A plant on the way: what the lists have said so far, in arrays that still grow.
 
   Private to the stage room. lists.c decides which lists count and in which order they are read,
-  rows.c turns the rows of one list into things, assume.c fills what nobody said and says so.
+  rows.h turns the rows of one list into things, assume.c fills what nobody said and says so.
   Everything lives in the arena of the plant, so a draft that fails leaves nothing to clean.
 */
 
@@ -137,36 +137,6 @@ lists_open(Draft* draft, const ListText* lists, int n_lists, List** opened, int*
 Status
 lists_mapping(Draft* draft, const ListText* lists, int n_lists, Mapping* mapping);
 
-/// Read the rows of one list into the draft. Errors carry the place and a way out.
-Status
-rows_read(Draft* draft, const List* list);
-
-/// One row of a list of in-line things.
-Status
-rows_inline(Draft* draft, const List* list, const TableRow* row);
-
-/// What the inputs of an act say is in line, as indices; all of them are on their lines by now.
-Status
-rows_through(Draft* draft, const Plant* so_far, int act);
-
-/// One row of a list of desks: what their inputs are.
-Status
-rows_desk_input(Draft* draft, const List* list, const TableRow* row);
-
-/// Says which desks have an input on that list and no line. Comes after all lists are read.
-Status
-rows_desk_inputs_used(Draft* draft);
-
-/// One row of a list of drive lines.
-Status
-rows_drive(Draft* draft, const List* list, const TableRow* row);
-
-/// One row of a list of loudspeaker circuits, and one of monitor mixes.
-Status
-rows_output(Draft* draft, const List* list, const TableRow* row);
-Status
-rows_monitor(Draft* draft, const List* list, const TableRow* row);
-
 /// Index of a kind by its name or another one it goes by, -1 when there is none.
 int
 draft_kind(const Draft* draft, const char* name);
@@ -174,34 +144,6 @@ draft_kind(const Draft* draft, const char* name);
 /// Whether two rows of names between bars ("pad|barrel pad") hold a name; plain letters decide.
 bool
 draft_goes_by(const char* also, const char* name);
-
-/// One row of a list of testers or meters.
-Status
-rows_tester(Draft* draft, const List* list, const TableRow* row);
-
-/// Testers are complete: each has a lamp. Comes after all lists are read.
-Status
-rows_testers_whole(Draft* draft);
-
-/// The act of an input list: as somebody answered, else by its file name, which is what is left
-/// without the words for an input list, a version mark and the ending. "inputs-act2.csv" is act2,
-/// "Act 3 input list v2.csv" is Act 3. NULL when there is no memory.
-const char*
-rows_act(Arena* arena, const List* list);
-
-/// Cuts "B7", "B-7", "box B 7" into box (where it begins, how long it is) and socket; false when it
-/// is not of that shape.
-bool
-rows_cut_patch(const char* text, size_t* at, size_t* n_name, int* socket);
-
-/// The kind somebody wrote: by draft_kind, else without remarks ("own condenser (pair)"); -1 =
-/// none.
-int
-rows_kind(const Draft* draft, const char* name);
-
-/// Which of the three desks a word means ("house", "mons", "truck"), -1 = none of them.
-int
-rows_desk(const char* text);
 
 /// The draft could not get memory: says so.
 Status

@@ -1,6 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "stage/cell.h"
-#include "stage/draft.h"
+#include "stage/rows.h"
 #include "stage/tidy.h"
 
 #include "base/text.h"

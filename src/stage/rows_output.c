@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/text.h"
 #include "stage/cell.h"
-#include "stage/draft.h"
+#include "stage/rows.h"
 
 #include <math.h>
 #include <string.h>

@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "stage/tidy.h"
+#include "stage/tidy_build.h"
 
 #include "base/text.h"
 #include "stage/cell.h"
@@ -8,24 +8,6 @@
 #include <string.h>
 
 enum { ROW_TEXT_BYTES = 160 };
-
-/// How a row looks before it is decided what it is.
-typedef enum { LOOK_INPUT, LOOK_LONE, LOOK_WORDS, LOOK_HEADING } Looks;
-
-typedef struct {
-  Draft* draft;
-  List* list;
-  Field number;     ///< What inputs are numbered by; FIELD_COUNT = by nothing
-  bool is_numbered; ///< Most inputs are
-  Looks* looks;     ///< [rows]
-  int first;        ///< First and last row that looks like an input
-  int last;
-  GROWING(TableRow) rows;
-  GROWING(AsideRow) aside;
-  const char* box; ///< Of the row before
-  int n_carried;
-  int first_carried;
-} Tidy;
 
 const char*
 tidy_row_text(Arena* arena, const TableRow* row)
@@ -93,12 +75,6 @@ answer_cells(Tidy* tidy, TableRow* row)
 // ---- What a row is ----
 
 static bool
-has(const List* list, const TableRow* row, Field field)
-{
-  return field < FIELD_COUNT && !cell_says_nothing(cell_text(list, row, field));
-}
-
-static bool
 has_number(const Tidy* tidy, const TableRow* row)
 {
   return tidy->number < FIELD_COUNT &&
@@ -109,9 +85,10 @@ has_number(const Tidy* tidy, const TableRow* row)
 static bool
 has_more(const List* list, const TableRow* row)
 {
-  return has(list, row, FIELD_KIND) || has(list, row, FIELD_BOX) || has(list, row, FIELD_SOCKET) ||
-         has(list, row, FIELD_PATCH) || has(list, row, FIELD_PHANTOM) ||
-         (has(list, row, FIELD_LINE) &&
+  return tidy_has(list, row, FIELD_KIND) || tidy_has(list, row, FIELD_BOX) ||
+         tidy_has(list, row, FIELD_SOCKET) || tidy_has(list, row, FIELD_PATCH) ||
+         tidy_has(list, row, FIELD_PHANTOM) ||
+         (tidy_has(list, row, FIELD_LINE) &&
           range_read(cell_text(list, row, FIELD_LINE), "", &(int){0}, &(int){0}));
 }
 
@@ -191,12 +168,12 @@ heads_numbers(const char* text)
   return !plain[0] || heading_among("no|nr|number|ch|channel|input|", plain);
 }
 
-static Looks
+static TidyLooks
 look_at(const Tidy* tidy, const TableRow* row, bool is_above)
 {
   const List* const list = tidy->list;
   const char* const lone = lone_text(row);
-  const bool source = has(list, row, FIELD_SOURCE);
+  const bool source = tidy_has(list, row, FIELD_SOURCE);
   if (repeats_headings(list, row)) {
     return LOOK_HEADING;
   }
@@ -212,7 +189,7 @@ look_at(const Tidy* tidy, const TableRow* row, bool is_above)
     }
     return looks_like_section(lone) ? LOOK_LONE : LOOK_INPUT;
   }
-  if (tidy->is_numbered && is_above && has(list, row, tidy->number)) {
+  if (tidy->is_numbered && is_above && tidy_has(list, row, tidy->number)) {
     return LOOK_WORDS;
   }
   if (has_more(list, row)) {
@@ -232,8 +209,8 @@ find_numbering(Tidy* tidy)
     tidy->number = fields[i];
     for (int r = 1; r < list->table.n_rows; ++r) {
       const TableRow* const row = &list->table.rows[r];
-      n_sources += has(list, row, FIELD_SOURCE);
-      n_numbers += has(list, row, FIELD_SOURCE) && has_number(tidy, row);
+      n_sources += tidy_has(list, row, FIELD_SOURCE);
+      n_numbers += tidy_has(list, row, FIELD_SOURCE) && has_number(tidy, row);
     }
     tidy->is_numbered = n_numbers > 0 && 2 * n_numbers >= n_sources;
   }
@@ -260,7 +237,7 @@ judge_row(Tidy* tidy, int r, bool* is_input)
                                       [LIST_ROW_NOTE] = "note",
                                       [LIST_ROW_LEFT_OUT] = "left out"};
   const TableRow* const row = &tidy->list->table.rows[r];
-  const Looks looks = tidy->looks[r];
+  const TidyLooks looks = tidy->looks[r];
   const char* answer = NULL;
   if (tidy->list->mapping && tidy->list->mapping->n_rows > 0) {
     const char* const text = tidy_row_text(tidy->draft->arena, row);
@@ -282,7 +259,7 @@ judge_row(Tidy* tidy, int r, bool* is_input)
   if (looks == LOOK_HEADING) {
     return put_aside(tidy, row, LIST_ROW_HEADING, ASIDE_SURE);
   }
-  const bool source = has(tidy->list, row, FIELD_SOURCE);
+  const bool source = tidy_has(tidy->list, row, FIELD_SOURCE);
   if (looks == LOOK_LONE) {
     const char* const text = lone_text(row);
     const bool is_note = r > tidy->last || looks_like_page(text);
@@ -293,7 +270,7 @@ judge_row(Tidy* tidy, int r, bool* is_input)
   }
   // Several words and no input: a second row of headings where the list begins, else a note. One
   // that has a source in the midst of the list stays, so that its number is asked for
-  const bool has_word = tidy->number < FIELD_COUNT && has(tidy->list, row, tidy->number);
+  const bool has_word = tidy->number < FIELD_COUNT && tidy_has(tidy->list, row, tidy->number);
   if (r < tidy->first) {
     const bool is_sure = !source || heads_numbers(cell_text(tidy->list, row, tidy->number));
     return put_aside(tidy, row, LIST_ROW_HEADING,
@@ -305,159 +282,6 @@ judge_row(Tidy* tidy, int r, bool* is_input)
   return *is_input
            ? STATUS_OK
            : put_aside(tidy, row, LIST_ROW_NOTE, source && !has_word ? ASIDE_LIKELY : ASIDE_SURE);
-}
-
-// ---- Inputs ----
-
-static Status
-set_cell(Tidy* tidy, TableRow* row, Field field, const char* text)
-{
-  const int c = tidy->list->at[field];
-  if (!text) {
-    return draft_no_memory(tidy->draft);
-  }
-  if (c >= 0 && c < row->n_cells) {
-    row->cells[c].text = text;
-  }
-  return STATUS_OK;
-}
-
-static Status
-push(Tidy* tidy, const TableRow* row, TableRow* own)
-{
-  if (tidy->rows.n > DRAFT_MAX_ROWS) {
-    return error_set(tidy->draft->error, STATUS_LIMIT, tidy->list->name, row->line, 1,
-                     "This list of inputs has more than %d rows: is it the right file?",
-                     DRAFT_MAX_ROWS);
-  }
-  *own = *row;
-  own->cells = arena_grow(tidy->draft->arena, row->cells, (size_t)row->n_cells,
-                          (size_t)row->n_cells, sizeof(TableCell));
-  if (!own->cells || !MAKE_ROOM(tidy->draft->arena, tidy->rows)) {
-    return draft_no_memory(tidy->draft);
-  }
-  tidy->rows.at[tidy->rows.n++] = *own;
-  return STATUS_OK;
-}
-
-// The cell of socket, patch or line for input `i` of a row of `n`.
-static Status
-spread_place(Tidy* tidy, const TableRow* row, TableRow* own, Field field, int i, int n)
-{
-  const char* const text = cell_text(tidy->list, row, field);
-  int first = 0;
-  int n_places = 0;
-  char name[48] = "";
-  if (cell_says_nothing(text)) {
-    return STATUS_OK;
-  }
-  const bool is_bare = range_read(text, cell_text(tidy->list, row, FIELD_BOX), &first, &n_places);
-  if (!is_bare && !range_of_box(text, name, sizeof(name), &first, &n_places)) {
-    return field == FIELD_BOX ? STATUS_OK // The name of a box, which all of them share
-                              : draft_bad(tidy->draft, tidy->list, row, field,
-                                          "%d channels in one row, and \"%.40s\" under \"%.40s\": "
-                                          "write as many, as in B1-B%d.",
-                                          n, text, cell_heading(tidy->list, field), n);
-  }
-  if (n_places != n) {
-    return draft_bad(
-      tidy->draft, tidy->list, row, field,
-      "%d channels in one row, and %d under \"%.40s\" (\"%.40s\"): write as many, as "
-      "in B1-B%d.",
-      n, n_places, cell_heading(tidy->list, field), text, n);
-  }
-  return set_cell(tidy, own, field, arena_format(tidy->draft->arena, "%s%d", name, first + i));
-}
-
-// A row of n channels as n rows.
-static Status
-spread_row(Tidy* tidy, const TableRow* row, int first, int n)
-{
-  static const Field places[] = {FIELD_SOCKET, FIELD_PATCH, FIELD_LINE, FIELD_BOX};
-  Arena* const arena = tidy->draft->arena;
-  const char* const source = cell_text(tidy->list, row, FIELD_SOURCE);
-  const char* const kind = cell_text(tidy->list, row, FIELD_KIND);
-  Status st = STATUS_OK;
-  for (int i = 0; i < n; ++i) {
-    TableRow own;
-    TRY(st, push(tidy, row, &own));
-    for (size_t k = 0; k < sizeof(places) / sizeof(places[0]); ++k) {
-      if (tidy->list->at[places[k]] >= 0) {
-        TRY(st, spread_place(tidy, row, &own, places[k], i, n));
-      }
-    }
-    TRY(st, set_cell(tidy, &own, tidy->number, arena_format(arena, "%d", first + i)));
-    if (!cell_says_nothing(source)) {
-      TRY(st, set_cell(tidy, &own, FIELD_SOURCE, range_name(arena, source, i, n)));
-    }
-    if (tidy->list->at[FIELD_KIND] >= 0) {
-      TRY(st, set_cell(tidy, &own, FIELD_KIND, range_without_count(arena, kind, n)));
-    }
-  }
-  if (cell_says_nothing(source)) {
-    return STATUS_OK;
-  }
-  const char* const one = range_name(arena, source, 0, n);
-  const char* const last = range_name(arena, source, n - 1, n);
-  return one && last ? draft_assume(tidy->draft,
-                                    "%.80s, line %d: channels %d to %d are taken as %d inputs, "
-                                    "%.60s to %.60s.",
-                                    tidy->list->name, row->line, first, first + n - 1, n, one, last)
-                     : draft_no_memory(tidy->draft);
-}
-
-// A socket without a box is on the box of the row before.
-static Status
-carry_box(Tidy* tidy, TableRow* row)
-{
-  const List* const list = tidy->list;
-  if (list->at[FIELD_BOX] < 0 || list->at[FIELD_BOX] >= row->n_cells) {
-    return STATUS_OK;
-  }
-  if (has(list, row, FIELD_BOX)) {
-    tidy->box = cell_text(list, row, FIELD_BOX);
-    return STATUS_OK;
-  }
-  // Several channels may have a range here; what has its box with it needs none
-  const char* const socket = cell_text(list, row, FIELD_SOCKET);
-  if (!tidy->box || !range_read(socket, "", &(int){0}, &(int){0}) || has(list, row, FIELD_PATCH)) {
-    return STATUS_OK;
-  }
-  tidy->first_carried = tidy->n_carried == 0 ? row->line : tidy->first_carried;
-  ++tidy->n_carried;
-  TableCell* const cells = arena_grow(tidy->draft->arena, row->cells, (size_t)row->n_cells,
-                                      (size_t)row->n_cells, sizeof(*cells));
-  if (!cells) {
-    return draft_no_memory(tidy->draft);
-  }
-  row->cells = cells;
-  return set_cell(tidy, row, FIELD_BOX, tidy->box);
-}
-
-static Status
-take_input(Tidy* tidy, const TableRow* given)
-{
-  Status st = STATUS_OK;
-  TableRow row = *given;
-  int first = 0;
-  int n = 1;
-  TRY(st, carry_box(tidy, &row));
-  const bool is_number = tidy->number < FIELD_COUNT &&
-                         range_read(cell_text(tidy->list, &row, tidy->number), "", &first, &n);
-  if (is_number && n > 1) {
-    return spread_row(tidy, &row, first, n);
-  }
-  TableRow own;
-  TRY(st, push(tidy, &row, &own));
-  int line = 0;
-  int n_lines = 0;
-  const char* const line_text = cell_text(tidy->list, &own, FIELD_LINE); // "L7" is line 7
-  if (tidy->number != FIELD_LINE && range_read(line_text, "L", &line, &n_lines) && n_lines == 1) {
-    TRY(st, set_cell(tidy, &own, FIELD_LINE, arena_format(tidy->draft->arena, "%d", line)));
-  }
-  return is_number
-           ? set_cell(tidy, &own, tidy->number, arena_format(tidy->draft->arena, "%d", first))
-           : STATUS_OK;
 }
 
 // ---- All of it ----
@@ -486,7 +310,7 @@ take_rows(Tidy* tidy)
     bool is_input = true;
     TRY(st, judge_row(tidy, r, &is_input));
     if (is_input) {
-      TRY(st, take_input(tidy, &table->rows[r]));
+      TRY(st, tidy_take(tidy, &table->rows[r]));
     }
   }
   return STATUS_OK;
@@ -501,7 +325,7 @@ tidy_rows(Draft* draft, List* list)
     TRY(st, answer_cells(&tidy, &list->table.rows[r]));
   }
   find_numbering(&tidy);
-  tidy.looks = arena_array(draft->arena, (size_t)list->table.n_rows, sizeof(Looks));
+  tidy.looks = arena_array(draft->arena, (size_t)list->table.n_rows, sizeof(TidyLooks));
   if (!tidy.looks) {
     return draft_no_memory(draft);
   }
