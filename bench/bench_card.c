@@ -7,18 +7,9 @@
 */
 
 #include "fault/design.h"
-#include "stage/lists.h"
+#include "measure.h"
 
 #include <stdio.h>
-#include <time.h>
-
-static double
-now_s(void)
-{
-  struct timespec t;
-  (void)clock_gettime(CLOCK_MONOTONIC, &t);
-  return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
 
 static int
 time_card(const Plant* plant, const char* name)
@@ -27,7 +18,7 @@ time_card(const Plant* plant, const char* name)
   long n_cases = 0;
   int n_cards = 0;
   double checksum = 0.0;
-  const double start_s = now_s();
+  const double start_s = measure_s();
   double spent_s = 0.0;
   while (tester && spent_s < 0.5) {
     Arena arena;
@@ -41,7 +32,7 @@ time_card(const Plant* plant, const char* name)
     ++n_cards;
     checksum = card.rows[card.n_rows - 1].lamp_a[0];
     arena_deinit(&arena);
-    spent_s = now_s() - start_s;
+    spent_s = measure_s() - start_s;
   }
   if (!n_cards) {
     return 1;
@@ -61,9 +52,9 @@ time_search(const Plant* plant, const char* name, bool phantom, bool sender)
     .like = plant_tester(plant, name), .phantom = phantom, .sender = sender, .most_a = 30e-3};
   const char* const supply = phantom && sender ? "both" : phantom ? "phantom" : "sender";
   arena_init(&arena, NULL);
-  const double start_s = now_s();
+  const double start_s = measure_s();
   const Status st = task.like ? design_search(&arena, &task, &design) : STATUS_NOT_FOUND;
-  const double spent_s = now_s() - start_s;
+  const double spent_s = measure_s() - start_s;
   if (st == STATUS_OK) {
     printf("figure: design_%s_%s_seconds %.3g s\n", name, supply, spent_s);
     printf("figure: design_%s_%s_margin %.4g 1\n", name, supply, design.margin);

@@ -11,27 +11,19 @@
 */
 
 #include "circuit/lamp.h"
+#include "measure.h"
 #include "published/stage_line.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
 #include <string.h>
-#include <time.h>
 
 #ifdef HAVE_NGSPICE
 #include <ngspice/sharedspice.h>
 #endif
 
 enum { SECTIONS = 6, FAULTS = 20 };
-
-static double
-now_s(void)
-{
-  struct timespec t;
-  clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
-  return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
 
 static const Chain*
 built(Arena* arena, int n_contacts, ChainElement e[SECTIONS + 2])
@@ -168,7 +160,7 @@ ngspice_rate(void)
   }
   enum { RUNS = 2000 };
   char command[80];
-  const double start_s = now_s();
+  const double start_s = measure_s();
   for (int i = 0; i < RUNS; ++i) {
     snprintf(command, sizeof(command), "alter r%d%d = %g", i % SECTIONS, 1 + i % 2, 1.0 + 0.37 * i);
     ngSpice_Command(command);
@@ -177,7 +169,7 @@ ngspice_rate(void)
     snprintf(command, sizeof(command), "destroy all");
     ngSpice_Command(command);
   }
-  return RUNS / (now_s() - start_s);
+  return RUNS / (measure_s() - start_s);
 }
 #endif
 
@@ -208,7 +200,7 @@ lamps(Row* row, double* rounds_a_case)
     return 0.0;
   }
   long n_rounds = 0;
-  const double start_s = now_s();
+  const double start_s = measure_s();
   for (int k = 0; k < row->n_cases; ++k) {
     const ChainEdit edit = fault(row->n_contacts, k);
     Port port;
@@ -221,14 +213,14 @@ lamps(Row* row, double* rounds_a_case)
     n_rounds += rounds;
   }
   *rounds_a_case = (double)n_rounds / row->n_cases;
-  return row->n_cases / (now_s() - start_s);
+  return row->n_cases / (measure_s() - start_s);
 }
 
 /// Six meters at a joint share the look; each is a resistance across a pair and a solve.
 static double
 meters(Row* row)
 {
-  const double start_s = now_s();
+  const double start_s = measure_s();
   for (int k = 0; k < row->n_cases; ++k) {
     const ChainEdit edit = fault(row->n_contacts, k);
     Port port;
@@ -242,13 +234,13 @@ meters(Row* row)
       row->sum += v[1] - v[2];
     }
   }
-  return 6.0 * row->n_cases / (now_s() - start_s);
+  return 6.0 * row->n_cases / (measure_s() - start_s);
 }
 
 static double
 signals(Row* row)
 {
-  const double start_s = now_s();
+  const double start_s = measure_s();
   for (int k = 0; k < row->n_cases; ++k) {
     const ChainEdit edit = fault(row->n_contacts, k);
     PortAc port;
@@ -257,7 +249,7 @@ signals(Row* row)
     port_ac_solve(&port, v);
     row->sum += v[1].re[0];
   }
-  return PORT_LANES * row->n_cases / (now_s() - start_s);
+  return PORT_LANES * row->n_cases / (measure_s() - start_s);
 }
 
 int

@@ -4,33 +4,12 @@
   of 8 acts on 192 lines at three desks. Beside it what it has to stand on anyway, the odds of the
   situation, and what is asked: 1 s and 5 s. The best of three runs.
 */
-#include "base/text.h"
 #include "day/forecast.h"
-#include "stage/lists.h"
+#include "measure.h"
 
 #include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
-#include <time.h>
 
-enum { N_ACTS = 8, N_LINES = 192, N_RUNS = 3, N_DEMO = 9 };
-
-static double
-now_ms(void) // Of this process: other work on the machine does not count
-{
-  struct timespec t;
-  (void)clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
-  return (double)t.tv_sec * 1e3 + (double)t.tv_nsec / 1e6;
-}
-
-static void
-must(bool good, const char* what)
-{
-  if (!good) {
-    (void)fprintf(stderr, "bench_forecast: %s\n", what);
-    exit(1);
-  }
-}
+enum { N_RUNS = 3, N_DEMO = 9 };
 
 // Half of the lines heard at every desk, one in 20 s.
 static void
@@ -47,9 +26,9 @@ tell_half(Arena* arena, const Plant* plant, int act, Fact facts[], size_t* n)
       const int at = 20 * l + 2 * d;
       const char* const time =
         arena_format(arena, "2031-06-14T%02d:%02d:%02dZ", 10 + at / 3600, at / 60 % 60, at % 60);
-      must(time && fact_make(arena, FACT_READING, &body, time, "foh", "house desk", &facts[*n],
-                             NULL) == STATUS_OK,
-           "facts");
+      measure_must(time && fact_make(arena, FACT_READING, &body, time, "foh", "house desk",
+                                     &facts[*n], NULL) == STATUS_OK,
+                   "facts");
       facts[*n].seq = (int64_t)*n + 1;
       ++*n;
     }
@@ -66,7 +45,7 @@ measure(const char* name, const Plant* plant, int act)
   Arena told;
   arena_init(&told, NULL);
   tell_half(&told, plant, act, facts, &n_facts);
-  must(going_time_s("2031-06-14T10:00:00Z", &begun_s), "time");
+  measure_must(going_time_s("2031-06-14T10:00:00Z", &begun_s), "time");
   for (int run = 0; run < N_RUNS; ++run) {
     Arena arena;
     Fold fold;
@@ -76,19 +55,20 @@ measure(const char* name, const Plant* plant, int act)
     int n_points = 0;
     double at_ms[4];
     arena_init(&arena, NULL);
-    must(fold_make(&arena, facts, n_facts, &fold, NULL) == STATUS_OK, "fold");
+    measure_must(fold_make(&arena, facts, n_facts, &fold, NULL) == STATUS_OK, "fold");
     const ForecastAsk ask = {.now_s = begun_s + 10.0 * plant->n_lines + 5.0,
                              .midnight_s = begun_s - 36000.0,
                              .today = "2031-06-14",
                              .by = "14:00"};
-    at_ms[0] = now_ms();
-    must(situation_new(&arena, plant, act, &fold, &situation) == STATUS_OK, "situation");
-    at_ms[1] = now_ms();
-    must(forecast_make(&arena, situation, &fold, &ask, &forecast) == STATUS_OK, "forecast");
-    at_ms[2] = now_ms();
-    must(forecast_past(&arena, situation, &fold, &ask, &points, &n_points) == STATUS_OK, "past");
-    at_ms[3] = now_ms();
-    must(!forecast.is_ready && n_points > 1, "half a day");
+    at_ms[0] = measure_ms();
+    measure_must(situation_new(&arena, plant, act, &fold, &situation) == STATUS_OK, "situation");
+    at_ms[1] = measure_ms();
+    measure_must(forecast_make(&arena, situation, &fold, &ask, &forecast) == STATUS_OK, "forecast");
+    at_ms[2] = measure_ms();
+    measure_must(forecast_past(&arena, situation, &fold, &ask, &points, &n_points) == STATUS_OK,
+                 "past");
+    at_ms[3] = measure_ms();
+    measure_must(!forecast.is_ready && n_points > 1, "half a day");
     for (int i = 0; i < 3; ++i) {
       const double took_ms = at_ms[i + 1] - at_ms[i];
       best_ms[i] = took_ms < best_ms[i] ? took_ms : best_ms[i];
@@ -109,22 +89,10 @@ demo(void)
   static const char* const names[N_DEMO] = {"boxes.csv",       "lines.csv",       "split.csv",
                                             "kinds.csv",       "inputs-act1.csv", "inputs-act2.csv",
                                             "inputs-act3.csv", "inputs-act4.csv", "places.csv"};
-  enum { ROOM = 1 << 17 };
-  ListText lists[N_DEMO];
   Arena arena;
   Plant plant;
   arena_init(&arena, NULL);
-  for (int i = 0; i < N_DEMO; ++i) {
-    const char* const path = arena_format(&arena, "demo/%s", names[i]);
-    FILE* const file = path ? fopen(path, "rb") : NULL;
-    char* const bytes = arena_array(&arena, ROOM, 1);
-    must(file && bytes, "start it where the folder demo is");
-    if (file) { // Else it has ended
-      lists[i] = (ListText){names[i], bytes, fread(bytes, 1, ROOM, file)};
-      (void)fclose(file);
-    }
-  }
-  must(lists_build(&arena, lists, N_DEMO, 0, &plant, NULL) == STATUS_OK, "the demo's lists");
+  measure_demo(&arena, names, N_DEMO, &plant);
   measure("demo", &plant, -1);
   arena_deinit(&arena);
 }
@@ -132,39 +100,11 @@ demo(void)
 static void
 festival(void)
 {
-  static const char* const kinds[] = {"dyn-vocal", "cond-small", "di-active", "ribbon", "rx-line"};
-  static const char* const phantom[] = {"no", "yes", "yes", "no", "no"};
+  static const MeasureFestival ask = {.box_sockets = 48};
   Arena arena;
   Plant plant;
   arena_init(&arena, NULL);
-  TextOut boxes = {.arena = &arena};
-  TextOut lines = {.arena = &arena};
-  TextOut inputs = {.arena = &arena};
-  text_add(&boxes, "box,sockets,first_line\n");
-  text_add(&lines, "line,box,socket,split_channel,foh_input,mon_input,broadcast_input,spare\n");
-  text_add(&inputs, "act,channel,source,pickup,phantom,box,socket\n");
-  for (int l = 0; l < N_LINES; ++l) {
-    const char box = (char)('A' + l / 48);
-    if (l % 48 == 0) {
-      text_add(&boxes, "%c,48,%d\n", box, l + 1);
-    }
-    text_add(&lines, "%d,%c,%d,%d,%d,%d,%d,no\n", l + 1, box, l % 48 + 1, l + 1, l + 1, l + 1,
-             l + 1);
-    for (int a = 0; a < N_ACTS; ++a) {
-      const int k = (l + a) % 5;
-      text_add(&inputs, "act%d,%d,source %d of %d,%s,%s,%c,%d\n", a + 1, l + 1, l + 1, a + 1,
-               kinds[k], phantom[k], box, l % 48 + 1);
-    }
-  }
-  const char* const texts[] = {text_done(&boxes), text_done(&lines), text_done(&inputs)};
-  static const char* const names[] = {"boxes.csv", "lines.csv", "inputs.csv"};
-  ListText lists[3];
-  for (int i = 0; i < 3; ++i) {
-    must(texts[i] != NULL, "no memory");
-    lists[i] = (ListText){names[i], texts[i], strlen(texts[i])};
-  }
-  Error error = {0};
-  must(lists_build(&arena, lists, 3, 0, &plant, &error) == STATUS_OK, error.text);
+  measure_festival(&arena, &ask, &plant);
   measure("8_acts_192_lines", &plant, 0);
   arena_deinit(&arena);
 }

@@ -6,23 +6,14 @@
   built into a plant; once as CSV and once as XLSX workbooks, whose unpacking is in the figure.
 */
 
+#include "measure.h"
 #include "stage/lists.h"
 #include "stage/sheet.h"
 #include "support/zipped.h"
 
 #include "base/text.h"
 
-#include <time.h>
-
 enum { N_LISTS = 200, N_ROWS = 64 };
-
-static double
-now_s(void)
-{
-  struct timespec t;
-  (void)clock_gettime(CLOCK_MONOTONIC, &t);
-  return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
 
 typedef struct {
   const char* bytes;
@@ -115,11 +106,11 @@ main(void)
   }
   for (int is_book = 0; is_book <= 1 && !failed; ++is_book) {
     long n_inputs = 0;
-    const double start_s = now_s();
+    const double start_s = measure_s();
     for (int i = 0; i < N_LISTS; ++i) {
       failed |= import_one(is_book ? &books[i] : &csv[i], is_book, &n_inputs);
     }
-    const double spent_s = now_s() - start_s;
+    const double spent_s = measure_s() - start_s;
     const char* const name = is_book ? "xlsx" : "csv";
     printf("figure: import_200_lists_%s_milliseconds %.4g ms\n", name, 1e3 * spent_s);
     printf("figure: import_one_list_%s_milliseconds %.3g ms\n", name, 1e3 * spent_s / N_LISTS);

@@ -5,95 +5,57 @@
 */
 #include "base/text.h"
 #include "day/outputs.h"
-#include "stage/lists.h"
+#include "measure.h"
 
 #include <stdio.h>
-#include <stdlib.h>
-#include <time.h>
 
-enum { N_RUNS = 5, N_LISTS = 3, ROOM = 1 << 16 };
-
-static double
-now_ms(void) // Of this process: other work on the machine does not count
-{
-  struct timespec t;
-  (void)clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
-  return (double)t.tv_sec * 1e3 + (double)t.tv_nsec / 1e6;
-}
-
-static void
-must(bool good, const char* what)
-{
-  if (!good) {
-    (void)fprintf(stderr, "bench_outputs: %s\n", what);
-    exit(1);
-  }
-}
-
-static void
-read_demo(Arena* arena, Plant* plant)
-{
-  static const char* const names[N_LISTS] = {"outputs.csv", "monitors.csv", "places.csv"};
-  ListText lists[N_LISTS];
-  Error error = {0};
-  for (int i = 0; i < N_LISTS; ++i) {
-    const char* const path = arena_format(arena, "demo/%s", names[i]);
-    FILE* const file = path ? fopen(path, "rb") : NULL;
-    char* const bytes = arena_array(arena, ROOM, 1);
-    if (!file || !bytes) {
-      must(false, "start it where the folder demo is");
-      return;
-    }
-    lists[i] = (ListText){names[i], bytes, fread(bytes, 1, ROOM, file)};
-    (void)fclose(file);
-  }
-  must(lists_build(arena, lists, N_LISTS, 0, plant, &error) == STATUS_OK, error.text);
-}
+enum { N_RUNS = 5, N_LISTS = 3 };
 
 static void
 read_ohms(Arena* arena, const Plant* plant, Fold* fold)
 {
   Fact* const facts = arena_array(arena, (size_t)plant->n_outputs, sizeof(Fact));
   size_t n = 0;
-  must(facts != NULL, "no memory");
+  measure_must(facts != NULL, "no memory");
   for (int i = 0; i < plant->n_outputs; ++i) {
     const OutputCircuit* const c = &plant->outputs[i];
     const FactBody body = {
       .circuit = c->name, .check = "ohms", .reading = arena_format(arena, "%.2f", c->expect_ohm)};
     if (c->expect_ohm > 0.0) {
-      must(fact_make(arena, FACT_OUTPUT_READING, &body, "2031-06-14T09:00:00Z", "", "", &facts[n],
-                     NULL) == STATUS_OK,
-           "no fact");
+      measure_must(fact_make(arena, FACT_OUTPUT_READING, &body, "2031-06-14T09:00:00Z", "", "",
+                             &facts[n], NULL) == STATUS_OK,
+                   "no fact");
       facts[n].seq = (int64_t)n + 1;
       ++n;
     }
   }
-  must(fold_make(arena, facts, n, fold, NULL) == STATUS_OK, "no fold");
+  measure_must(fold_make(arena, facts, n, fold, NULL) == STATUS_OK, "no fold");
 }
 
 int
 main(void)
 {
+  static const char* const names[N_LISTS] = {"outputs.csv", "monitors.csv", "places.csv"};
   Arena kept;
   Plant plant;
   Fold fold;
   double stand_ms = 1e9;
   double advise_ms = 1e9;
   arena_init(&kept, NULL);
-  read_demo(&kept, &plant);
+  measure_demo(&kept, names, N_LISTS, &plant);
   read_ohms(&kept, &plant, &fold);
   for (int run = 0; run < N_RUNS; ++run) {
     Arena arena;
     Outputs* o = NULL;
     arena_init(&arena, NULL);
-    const double start_ms = now_ms();
-    must(outputs_new(&arena, &plant, &fold, &o) == STATUS_OK, "no memory");
-    const double between_ms = now_ms();
+    const double start_ms = measure_ms();
+    measure_must(outputs_new(&arena, &plant, &fold, &o) == STATUS_OK, "no memory");
+    const double between_ms = measure_ms();
     for (int i = 0; i < o->n; ++i) {
       OutputAdvice advice;
-      must(outputs_advise(o, &arena, i, &advice) == STATUS_OK, "no memory");
+      measure_must(outputs_advise(o, &arena, i, &advice) == STATUS_OK, "no memory");
     }
-    const double end_ms = now_ms();
+    const double end_ms = measure_ms();
     stand_ms = between_ms - start_ms < stand_ms ? between_ms - start_ms : stand_ms;
     advise_ms = end_ms - between_ms < advise_ms ? end_ms - between_ms : advise_ms;
     arena_deinit(&arena);

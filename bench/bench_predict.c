@@ -9,52 +9,9 @@
 */
 
 #include "day/next.h"
-#include "stage/lists.h"
+#include "measure.h"
 
-#include <dirent.h>
 #include <stdio.h>
-#include <stdlib.h>
-#include <string.h>
-#include <time.h>
-
-static double
-now_s(void) // Of this process: other work on the machine does not count
-{
-  struct timespec t;
-  (void)clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
-  return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
-
-static int
-by_name(const void* a, const void* b)
-{
-  return strcmp(((const ListText*)a)->name, ((const ListText*)b)->name);
-}
-
-static int
-read_demo(Arena* arena, ListText lists[], int room)
-{
-  const char* const folder = getenv("LINEWALK_DEMO") ? getenv("LINEWALK_DEMO") : "demo";
-  DIR* const dir = opendir(folder);
-  int n = 0;
-  for (struct dirent* e = dir ? readdir(dir) : NULL; e && n < room; e = readdir(dir)) {
-    const size_t length = strlen(e->d_name);
-    char* const path = arena_format(arena, "%s/%s", folder, e->d_name);
-    FILE* const file =
-      path && length > 4 && strcmp(e->d_name + length - 4, ".csv") == 0 ? fopen(path, "rb") : NULL;
-    if (file) {
-      char* const bytes = arena_array(arena, 1 << 17, 1);
-      const size_t n_bytes = bytes ? fread(bytes, 1, 1 << 17, file) : 0;
-      (void)fclose(file);
-      lists[n++] = (ListText){arena_copy(arena, e->d_name), bytes, n_bytes};
-    }
-  }
-  if (dir) {
-    (void)closedir(dir);
-  }
-  qsort(lists, (size_t)n, sizeof(ListText), by_name);
-  return n;
-}
 
 // One row: what each check shows of one condition.
 static long
@@ -79,7 +36,7 @@ whole_table(const Plant* plant)
   int n_views = 0;
   int n_circuits = 0;
   long n_rows = 0;
-  const double start_s = now_s();
+  const double start_s = measure_s();
   for (int act = 0; act < plant->n_acts; ++act) {
     Arena arena;
     Predictor* predictor = NULL;
@@ -115,7 +72,7 @@ whole_table(const Plant* plant)
   printf("figure: predict_table_views %d views\n", n_views);
   printf("figure: predict_table_circuits %d circuits\n", n_circuits);
   printf("figure: predict_table_rows %ld rows\n", n_rows);
-  printf("figure: predict_table_seconds %.4f s\n", now_s() - start_s);
+  printf("figure: predict_table_seconds %.4f s\n", measure_s() - start_s);
   return true;
 }
 
@@ -127,20 +84,20 @@ advice(const Plant* plant, int act)
   Situation* s = NULL;
   NextAdvice out = {0};
   arena_init(&arena, NULL);
-  double start_s = now_s();
+  double start_s = measure_s();
   bool ok = situation_new(&arena, plant, act, NULL, &s) == STATUS_OK;
-  printf("figure: situation_seconds %.4f s\n", now_s() - start_s);
-  start_s = now_s();
+  printf("figure: situation_seconds %.4f s\n", measure_s() - start_s);
+  start_s = measure_s();
   ok = ok && next_advise(s, &arena, 0, &options, &out) == STATUS_OK;
-  printf("figure: next_one_line_seconds %.4f s\n", now_s() - start_s);
+  printf("figure: next_one_line_seconds %.4f s\n", measure_s() - start_s);
   for (int once = 0; once < 2; ++once) { // As for the line asked about, and as for all others
     const NextOptions looks = {.looks_once = once};
-    start_s = now_s();
+    start_s = measure_s();
     for (int l = 0; ok && l < plant->n_lines; ++l) {
       ok = next_advise(s, &arena, l, &looks, &out) == STATUS_OK;
     }
     printf("figure: next_all_%d_lines%s_seconds %.4f s\n", plant->n_lines,
-           once ? "_one_step_ahead" : "", now_s() - start_s);
+           once ? "_one_step_ahead" : "", measure_s() - start_s);
   }
   arena_deinit(&arena);
   return ok;
@@ -150,16 +107,10 @@ int
 main(void)
 {
   Arena arena;
-  ListText lists[64];
   Plant plant;
-  Error error = {0};
   arena_init(&arena, NULL);
-  const int n = read_demo(&arena, lists, 64);
-  bool ok = n > 0 && lists_build(&arena, lists, n, 0, &plant, &error) == STATUS_OK;
-  if (!ok) {
-    fprintf(stderr, "bench_predict: the demo's lists cannot be read: %s\n", error.text);
-  }
-  ok = ok && whole_table(&plant) && advice(&plant, plant.n_acts > 1 ? 1 : 0);
+  measure_demo(&arena, NULL, 0, &plant);
+  const bool ok = whole_table(&plant) && advice(&plant, plant.n_acts > 1 ? 1 : 0);
   arena_deinit(&arena);
   return ok ? 0 : 4;
 }

@@ -5,13 +5,13 @@
   each.
 */
 #include "base/rng.h"
+#include "measure.h"
 #include "reason/ahead.h"
 #include "reason/belief.h"
 
 #include <math.h>
 #include <stdio.h>
 #include <stdlib.h>
-#include <time.h>
 
 enum {
   N_PARTS = 60,
@@ -23,14 +23,6 @@ enum {
   N_DAYS = 20,
   N_RUNS = 3,
 };
-
-static double
-now_ms(void) // Of this process: other work on the machine does not count
-{
-  struct timespec t;
-  (void)clock_gettime(CLOCK_PROCESS_CPUTIME_ID, &t);
-  return (double)t.tv_sec * 1e3 + (double)t.tv_nsec / 1e6;
-}
 
 typedef struct {
   double prob[N_HYPS];
@@ -121,14 +113,14 @@ time_decision(Day* day, What what, double deadline_s, long* n_leaves)
   PolicyPlan plan;
   AheadAnswer answer = {0};
   day->problem.deadline_s = deadline_s;
-  const double start = now_ms();
+  const double start = measure_ms();
   const Status st =
     what == TIME_ECR ? policy_ecr(&day->problem, &arena, &plan)
     : what == TIME_MERGE
       ? policy_merge(&day->problem, &arena, &merged, NULL)
       : ahead_rank(&day->problem, deadline_s > 0.0 ? POLICY_BY_CHANCE : POLICY_BY_SECONDS, &options,
                    &arena, &answer);
-  const double took = now_ms() - start;
+  const double took = measure_ms() - start;
   arena_deinit(&arena);
   if (st != STATUS_OK) {
     exit(1);
@@ -215,9 +207,9 @@ time_belief(void)
     for (int i = 0; i < n; ++i) {
       like[i] = rng_log(&rng, 1e-3, 1.0);
     }
-    const double start = now_ms();
+    const double start = measure_ms();
     const Status st = belief_update(belief, 0, like);
-    const double took = now_ms() - start;
+    const double took = measure_ms() - start;
     best = st == STATUS_OK && took < best ? took : best;
   }
   arena_deinit(&arena);

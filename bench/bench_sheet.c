@@ -6,20 +6,11 @@
 */
 
 #include "base/text.h"
+#include "measure.h"
 #include "sheet/print.h"
-#include "stage/lists.h"
 
 #include <stdio.h>
 #include <string.h>
-#include <time.h>
-
-static double
-now_s(void)
-{
-  struct timespec t;
-  (void)clock_gettime(CLOCK_MONOTONIC, &t);
-  return (double)t.tv_sec + 1e-9 * (double)t.tv_nsec;
-}
 
 // Boxes of 12, and acts that use every line.
 static Status
@@ -66,7 +57,7 @@ time_sheets(const Plant* plant, const char* only, const int acts[], int n_acts, 
                        .owner = ""};
   size_t n_bytes = 0;
   int n_pages = 0;
-  const double start_s = now_s();
+  const double start_s = measure_s();
   for (int i = 0; i < n; ++i) {
     Arena arena;
     Print print = {0};
@@ -75,19 +66,19 @@ time_sheets(const Plant* plant, const char* only, const int acts[], int n_acts, 
       continue;
     }
     arena_init(&arena, NULL);
-    const double began_s = now_s();
+    const double began_s = measure_s();
     if (print_sheet(&arena, &sheets[i], &order, acts, n_acts, &how, &print, &error) != STATUS_OK) {
       (void)fprintf(stderr, "%s: %s\n", sheets[i].word, error.text);
       arena_deinit(&arena);
       return 1;
     }
     printf("%s %s: %d pages, %.0f ms\n", name, sheets[i].word, print.n_pages,
-           1e3 * (now_s() - began_s));
+           1e3 * (measure_s() - began_s));
     n_bytes += print.n_bytes;
     n_pages += print.n_pages;
     arena_deinit(&arena);
   }
-  printf("figure: sheet_%s_milliseconds %.4g ms\n", name, 1e3 * (now_s() - start_s));
+  printf("figure: sheet_%s_milliseconds %.4g ms\n", name, 1e3 * (measure_s() - start_s));
   printf("figure: sheet_%s_pages %d 1\n", name, n_pages);
   printf("figure: sheet_%s_kilobytes %.4g kB\n", name, (double)n_bytes / 1e3);
   return 0;
