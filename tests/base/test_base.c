@@ -179,7 +179,7 @@ static void
 a_flood_is_no_table(void** state)
 {
   (void)state;
-  enum { N_BYTES = 8 * 1000 * 1000 };
+  enum { N_BYTES = 3200 * 1000 };
   static const char* const floods[] = {"1,a\n", ",,,,,,,,,\n", "\n,\n"};
   for (size_t i = 0; i < 3; ++i) {
     Arena arena;
@@ -203,7 +203,7 @@ static void
 table_survives_every_failed_allocation(void** state)
 {
   (void)state;
-  char bytes[40000] = "";
+  char bytes[6000] = "";
   size_t n = 0;
   while (n < sizeof(bytes) - 40) {
     n += (size_t)snprintf(bytes + n, sizeof(bytes) - n, "one,\"two \"\"2\",three\xE9\n");
