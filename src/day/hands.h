@@ -15,8 +15,8 @@
   nobody's work goes to somebody else because a step was done or something was taped off. What comes
   new goes to whom the socket belongs, or else to the hand with the least left to do.
 
-  Up to 65,536 splits every one is tried; beyond that it is a search (from the longest unit to the
-  shortest, then single units moved and exchanged while that helps), the orders are exact up to
+  Up to 65,536 splits every one is tried; beyond that it is a search (day/hands_split.c), of which a
+  test knows how far it is at most from what no split can beat. The orders are exact up to
   ROUTE_EXACT boxes. Units of one box that take equally long are then given out in the order of the
   sockets, so that a hand has neighbours.
 */
