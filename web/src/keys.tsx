@@ -32,7 +32,8 @@ function onKey(e: KeyboardEvent): void {
     const nth = document.querySelectorAll<HTMLButtonElement>(".step.first .answer, .step.mine .answer, .entry .answer")[Number(digit) - 1];
     if (nth) {
       e.preventDefault();
-      nth.click();
+      // A step that has just come takes no key before it was seen, as it takes no tap (line.css)
+      if (getComputedStyle(nth).pointerEvents !== "none") nth.click();
     }
     return;
   }

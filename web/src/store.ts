@@ -10,7 +10,7 @@
 // stays on the screen while the radio is gone. The stream is closed while the page is hidden (a
 // browser has about six connections a host) and opened again when it is seen.
 
-import { computed, signal, type Signal } from "@preact/signals";
+import { batch, computed, signal, type ReadonlySignal, type Signal } from "@preact/signals";
 import { useEffect, useMemo } from "preact/hooks";
 import { newId } from "./ids";
 import { get, NoRadio, post, Refused } from "./net";
@@ -66,8 +66,24 @@ function hear(): void {
 
 // ---- Answers some screen shows ----
 
-type Held = { value: Signal<unknown>; error: Signal<string>; tag: string | null; seq: number; users: number; at: number; busy: boolean; again: boolean };
+type Held = { value: Signal<unknown>; error: Signal<string>; behind: Behind; tag: string | null; seq: Signal<number>; users: number; at: number; busy: boolean; again: boolean };
 const held = new Map<string, Held>();
+
+/// "true" while an answer does not hold yet what this device knows: facts came, or own ones are on
+/// their way to a server that can be reached. Never while the radio is gone: then what is shown is
+/// all there is, and its age is said. As aria-busy takes it.
+export type Behind = ReadonlySignal<"true" | undefined>;
+
+function holdNew(): Held {
+  const value = signal<unknown>(null);
+  const error = signal("");
+  const seq = signal(0);
+  const behind = computed(() => {
+    const late = seq.value < newest.value || ownOnTheWay.value;
+    return fresh.value && late && value.value !== null && !error.value ? "true" : undefined;
+  });
+  return { value, error, behind, tag: null, seq, users: 0, at: 0, busy: false, again: false };
+}
 
 async function renew(path: string, h: Held): Promise<void> {
   if (h.busy) {
@@ -75,16 +91,20 @@ async function renew(path: string, h: Held): Promise<void> {
     return;
   }
   h.busy = true;
+  let known = 0;
   try {
     do {
       h.again = false;
+      known = newest.value;
       const got = await get<unknown>(path, h.tag);
       const { body } = got;
       hear();
       h.tag = got.tag;
-      h.seq = got.seq;
-      h.error.value = "";
-      if (body !== null) h.value.value = body;
+      batch(() => {
+        h.seq.value = got.seq;
+        h.error.value = "";
+        if (body !== null) h.value.value = body;
+      });
     } while (h.again && h.users > 0);
   } catch (e) {
     if (e instanceof NoRadio) reached.value = false;
@@ -92,19 +112,22 @@ async function renew(path: string, h: Held): Promise<void> {
       hear();
       if (e.status === 401) needsJoin.value = true;
       h.error.value = e.say || String(e.status);
+      if (e.status !== 401 && e.status < 500) h.seq.value = known; // The answer to this is no, until more is told
     } else throw e;
   } finally {
     h.busy = false;
   }
 }
 
+const current: Behind = signal(undefined);
+
 /// The server's answer to `path`, kept current while some screen uses it; null until it came.
-export function useAnswer<T>(path: string | null): { value: T | null; error: string } {
+export function useAnswer<T>(path: string | null): { value: T | null; error: string; behind: Behind } {
   const h = useMemo(() => {
     if (path === null) return null;
     let one = held.get(path);
     if (!one) {
-      one = { value: signal<unknown>(null), error: signal(""), tag: null, seq: 0, users: 0, at: 0, busy: false, again: false };
+      one = holdNew();
       held.set(path, one);
     }
     return one;
@@ -119,7 +142,7 @@ export function useAnswer<T>(path: string | null): { value: T | null; error: str
       trim();
     };
   }, [h, path]);
-  return { value: (h?.value.value as T | null) ?? null, error: h?.error.value ?? "" };
+  return { value: (h?.value.value as T | null) ?? null, error: h?.error.value ?? "", behind: h?.behind ?? current };
 }
 
 // What no screen uses any more is kept a while: going back to a screen shows it at once.
@@ -143,7 +166,7 @@ export function refresh(every = true): void {
     () => {
       refreshTimer = undefined;
       refreshed = performance.now();
-      for (const [path, h] of held) if (h.users > 0 && (all || h.seq < seq.value)) void renew(path, h);
+      for (const [path, h] of held) if (h.users > 0 && (all || h.seq.value < seq.value)) void renew(path, h);
       all = false;
     },
     since > CALM_MS ? 0 : CALM_MS - since,
@@ -196,6 +219,11 @@ const early: { id: string; fact: Fact }[] = [];
 const quiet = new Set<string>();
 /// Facts of this device that no answer came for yet, in order.
 export const pending = signal<{ id: string; fact: Fact }[]>([]);
+/// How many of them, from the tap on: those the disk has, or that are on their way to it.
+export const onTheWay = computed(() => waiting.value || pending.value.length);
+const ownOnTheWay = computed(() => pending.value.some((p) => p.fact.verb !== "say" && p.fact.verb !== "seen"));
+/// How much of the log this device has heard of.
+const newest = computed(() => Math.max(seq.value, log.value[log.value.length - 1]?.seq ?? 0));
 
 /// What a fact that was written down says to the person who told it.
 export type Said = { toldGood: string; toldWaits: string; refused: string };
@@ -280,7 +308,7 @@ function forget(): void {
   streamClose();
   for (const h of held.values()) {
     h.tag = null;
-    h.seq = 0;
+    h.seq.value = 0;
     h.value.value = null;
   }
 }
@@ -345,6 +373,7 @@ export async function storeStart(texts: Said): Promise<void> {
     ++tick.value;
     if (performance.now() - heard.value > ASK_AFTER_MS && tick.value % 5 === 0) void wake();
     if (tick.value % 60 === 0) refresh();
+    else if (tick.value % 3 === 0 && reached.value) refresh(false); // An answer may have been lost on its way
     if (waiting.value > 0 && tick.value % 4 === 0) void queue?.pump();
   }, 1000);
   document.addEventListener("visibilitychange", onVisible);

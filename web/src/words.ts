@@ -131,6 +131,7 @@ export const words = {
   takes: (s: number): string => `Takes ${words.seconds(s)} (usual practice).`,
   usualLong: "Times and odds are usual practice, without a source.",
   whatSeen: "What did you see?",
+  working: "Working out the next step …",
   instead: "Or instead",
   meanwhile: "Meanwhile",
   askFor: (who: string): string => `This one is for: ${who}. Tell it here when they answer you.`,

@@ -7,14 +7,14 @@ import { signal } from "@preact/signals";
 import { Glyph, Icon, StateMark } from "../glyph";
 import { sortOf } from "../parts";
 import { href } from "../route";
-import { log, may, me, pending, tell, toldAge_s, useAnswer } from "../store";
+import { log, may, me, pending, tell, toldAge_s, useAnswer, type Behind } from "../store";
 import { toldSay } from "../told";
 import { isMine } from "../walk";
 import type { Around, LineOne, Next, Part, State, Way } from "../wire";
 import { words } from "../words";
 import { besideLine, desksOf } from "./all_lines";
 import { Shell, useLines } from "./shell";
-import { myPlace, StepCard } from "./step";
+import { Asks, myPlace, StepCard, stepKey } from "./step";
 
 const openPart = signal("");
 
@@ -110,10 +110,10 @@ function OneWay({ w, nth, line, taken }: { w: Way; nth: number; line: number; ta
   );
 }
 
-function Ways({ line, around }: { line: LineOne; around: Around | null }) {
+function Ways({ line, around, behind }: { line: LineOne; around: Around | null; behind: Behind }) {
   if (!around) return null;
   return (
-    <section class="ways" aria-labelledby="ways-h">
+    <section class="ways" aria-labelledby="ways-h" aria-busy={behind}>
       <h2 id="ways-h">{words.ways}</h2>
       {around.ways.length === 0 && <p class="quiet">{words.waysNone}</p>}
       <ol>
@@ -211,10 +211,10 @@ function TellOther({ line, desks }: { line: LineOne; desks: readonly string[] })
 }
 
 export function LineScreen({ number }: { number: number }) {
-  const { value: line, error } = useAnswer<LineOne>("line?line=" + number);
+  const { value: line, error, behind: lineBehind } = useAnswer<LineOne>("line?line=" + number);
   const works = line !== null && line.state !== "unused";
-  const { value: next } = useAnswer<Next>(works ? "next?line=" + number : null);
-  const { value: around } = useAnswer<Around>(works ? "around?line=" + number : null);
+  const { value: next, behind: nextBehind } = useAnswer<Next>(works ? "next?line=" + number : null);
+  const { value: around, behind: aroundBehind } = useAnswer<Around>(works ? "around?line=" + number : null);
   const all = useLines()?.lines ?? [];
   const desks = desksOf(all);
   const before = besideLine(all, -1);
@@ -228,7 +228,7 @@ export function LineScreen({ number }: { number: number }) {
       {!line && <p class="quiet">{error || words.loading}</p>}
       {line && (
         <div class="one">
-          <header class={"plate s-" + line.state}>
+          <header class={"plate s-" + line.state} aria-busy={lineBehind}>
             <nav aria-label={words.line(number)}>
               <a class="round" href={before ? href.line(before) : href.lines()} aria-label={words.prev}>
                 <Icon name="back" />
@@ -275,9 +275,13 @@ export function LineScreen({ number }: { number: number }) {
           <div class="col">
           <section class="todo" aria-labelledby="todo-h">
             <h2 id="todo-h">{words.stepNow}</h2>
-            {first && line.state !== "proven" && <StepCard step={first} keys mine={mine(first.at)} />}
+            {first && line.state !== "proven" && <StepCard key={stepKey(first)} step={first} keys mine={mine(first.at)} behind={nextBehind} />}
             {line.state === "proven" && <p class="quiet">{words.stepProven}</p>}
-            {!first && next && line.state !== "proven" && <p class="quiet">{line.state === "bad" || line.state === "suspect" ? words.stepNoneBad : words.stepNone}</p>}
+            {!first && next && line.state !== "proven" && (
+              <div class="none" aria-busy={nextBehind}>
+                <Asks quiet text={line.state === "bad" || line.state === "suspect" ? words.stepNoneBad : words.stepNone} />
+              </div>
+            )}
             {(steps.length > 1 || (first && line.state === "proven")) && (
               <details class="others">
                 <summary>{line.state === "proven" ? words.allTheSame : words.instead}</summary>
@@ -285,14 +289,14 @@ export function LineScreen({ number }: { number: number }) {
                   .filter((s) => s !== first || line.state === "proven")
                   .slice(0, 6)
                   .map((s, i) => (
-                    <StepCard key={i} step={s} mine={mine(s.at)} tag={s.when === "meanwhile" ? words.meanwhile : words.instead} />
+                    <StepCard key={stepKey(s) + i} step={s} mine={mine(s.at)} behind={nextBehind} tag={s.when === "meanwhile" ? words.meanwhile : words.instead} />
                   ))}
               </details>
             )}
             {line.usual_practice && <p class="quiet small">{words.usualLong}</p>}
           </section>
 
-          {works && <Ways line={line} around={around} />}
+          {works && <Ways line={line} around={around} behind={aroundBehind} />}
           {works && may("saw") && <TellOther line={line} desks={desks} />}
           </div>
           <div class="col">

@@ -6,7 +6,7 @@
 import { signal } from "@preact/signals";
 import { awake, size, SIZES, theme, THEMES } from "../device";
 import { href } from "../route";
-import { age_s, fresh, join, me, note, pending, slept, waiting } from "../store";
+import { age_s, fresh, join, me, note, onTheWay, pending, slept } from "../store";
 import { words } from "../words";
 import { Roles } from "./join";
 import { Phones } from "./phones";
@@ -70,8 +70,8 @@ export function MeScreen() {
           {slept.value > SLEPT_S && <p class="quiet">{words.slept(slept.value)}</p>}
         </section>
         <section>
-          <h2>{waiting.value > 0 ? words.waiting(waiting.value) : fresh.value ? words.live : words.old(age_s.value)}</h2>
-          <p>{waiting.value > 0 ? words.waitingMeans : fresh.value ? words.liveMeans : words.oldMeans}</p>
+          <h2>{onTheWay.value > 0 ? words.waiting(onTheWay.value) : fresh.value ? words.live : words.old(age_s.value)}</h2>
+          <p>{onTheWay.value > 0 ? words.waitingMeans : fresh.value ? words.liveMeans : words.oldMeans}</p>
           <ol class="plainlist">
             {pending.value.map((p) => (
               <li key={p.id}>

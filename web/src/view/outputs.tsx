@@ -5,13 +5,15 @@
 // goes to the log by the same checks as on the command line: ohms only where the amplifier is told
 // to be unplugged.
 
+import { signal, useSignalEffect } from "@preact/signals";
 import { useRef } from "preact/hooks";
 import { Glyph, Icon } from "../glyph";
 import { go, href } from "../route";
-import { may, tell, useAnswer } from "../store";
+import { may, pending, tell, useAnswer, type Behind } from "../store";
 import type { OutputRow, Outputs, OutputStep } from "../wire";
 import { words } from "../words";
 import { Shell } from "./shell";
+import { Asks } from "./step";
 
 /// A figure as people say it: two places, or the word.
 function ohms(value: number | string | null): string {
@@ -76,9 +78,11 @@ function Zones({ rows }: { rows: readonly OutputRow[] }) {
   );
 }
 
-/// One number and Enter; the field stays where it is, so that the thumb does.
+/// One number and Enter; the field stays where it is, so that the thumb does. A number belongs to the
+/// circuit that stood there when it was begun, also where another's reading moves the screen on.
 function Ohms({ say }: { say: (reading: string) => void }) {
   const field = useRef<HTMLInputElement>(null);
+  const begun = useRef<((reading: string) => void) | null>(null);
   return (
     <form
       class="field row ohms"
@@ -86,7 +90,8 @@ function Ohms({ say }: { say: (reading: string) => void }) {
         e.preventDefault();
         const typed = field.current?.value.trim().replace(",", ".") ?? "";
         if (!typed || !Number.isFinite(Number(typed))) return;
-        say(typed);
+        (begun.current ?? say)(typed);
+        begun.current = null;
         if (field.current) {
           field.current.value = "";
           field.current.focus();
@@ -95,7 +100,7 @@ function Ohms({ say }: { say: (reading: string) => void }) {
     >
       <label>
         <span>{words.outOhms}</span>
-        <input ref={field} name="ohms" inputMode="decimal" autocomplete="off" />
+        <input ref={field} name="ohms" inputMode="decimal" autocomplete="off" onInput={(e) => (begun.current = e.currentTarget.value ? (begun.current ?? say) : null)} />
       </label>
       <button class="go" data-ohms="tell">
         {words.outTell}
@@ -110,12 +115,12 @@ function Ohms({ say }: { say: (reading: string) => void }) {
   );
 }
 
-function Step({ step }: { step: OutputStep }) {
+function Step({ step, behind }: { step: OutputStep; behind: Behind }) {
   const say = (reading: string): void => {
     void tell({ verb: "output", circuit: step.tell, check: step.check, reading, ...(step.at ? { at: step.at } : {}) });
   };
   return (
-    <section class="step first" aria-labelledby="out-next" data-check={step.check} data-tell={step.tell}>
+    <section class="step first" aria-labelledby="out-next" aria-busy={behind} data-check={step.check} data-tell={step.tell}>
       <p class="caution">
         <Icon name="stop" />
         <span>
@@ -123,6 +128,7 @@ function Step({ step }: { step: OutputStep }) {
         </span>
       </p>
       <h2 id="out-next">{step.say}</h2>
+      {may("output") && <Asks text={words.outSeen} />}
       {may("output") && step.readings.length === 0 && <Ohms say={say} />}
       {may("output") && step.readings.length > 0 && (
         <div class="answers" role="group" aria-label={words.outSeen}>
@@ -180,7 +186,7 @@ function Tell({ row }: { row: OutputRow }) {
 }
 
 function One({ name }: { name: string }) {
-  const { value, error } = useAnswer<Outputs>("outputs?circuit=" + encodeURIComponent(name));
+  const { value, error, behind } = useAnswer<Outputs>("outputs?circuit=" + encodeURIComponent(name));
   const row = value?.circuit;
   const step = value?.steps[0];
   if (!row) return <p class="quiet">{error || words.loading}</p>;
@@ -207,7 +213,7 @@ function One({ name }: { name: string }) {
           <dd>{row.off_percent === null || row.ohm === null ? "–" : (row.off_percent > 0 ? "+" : "") + row.off_percent.toFixed(1) + " %"}</dd>
         </div>
       </dl>
-      {step && <Step step={step} />}
+      {step && <Step key={stepOf(step)} step={step} behind={behind} />}
       <Tell row={row} />
       <section aria-labelledby="out-odds">
         <h2 id="out-odds">{words.outMay}</h2>
@@ -227,9 +233,20 @@ function One({ name }: { name: string }) {
   );
 }
 
-/// The walk with the meter: the next circuit nobody has read, one field.
-function Walk({ value }: { value: Outputs }) {
-  const left = value.round.filter((s) => s.check === "ohms" && value.circuits.some((c) => c.circuit === s.circuit && c.ohm === null));
+const stepOf = (step: OutputStep): string => `${step.tell}|${step.check}|${step.at}`;
+
+/// Circuits read on this walk whose readings the answer does not have yet.
+const walked = signal<readonly { circuit: string; id: string }[]>([]);
+
+/// The walk with the meter: the next circuit nobody has read, one field. It goes on with each number
+/// told, whatever the radio does.
+function Walk({ value, behind }: { value: Outputs; behind: Behind }) {
+  useSignalEffect(() => {
+    if (behind.value || walked.value.every((w) => pending.value.some((p) => p.id === w.id))) return;
+    walked.value = walked.value.filter((w) => pending.value.some((p) => p.id === w.id));
+  });
+  const told = walked.value.map((w) => w.circuit);
+  const left = value.round.filter((s) => s.check === "ohms" && !told.includes(s.circuit) && value.circuits.some((c) => c.circuit === s.circuit && c.ohm === null));
   const row = value.circuits.find((c) => c.circuit === left[0]?.circuit);
   if (!row || !may("output")) return null;
   const mark = row.amp || row.circuit;
@@ -247,7 +264,7 @@ function Walk({ value }: { value: Outputs }) {
         <span>{words.outAt(words.outAmp(row.amp, row.channel), row.pins, ohms(row.now_ohm))}</span>
       </p>
       {row.unplugged ? (
-        <Ohms say={(reading) => void tell({ verb: "output", circuit: row.circuit, check: "ohms", reading })} />
+        <Ohms say={(reading) => (walked.value = [...walked.value, { circuit: row.circuit, id: tell({ verb: "output", circuit: row.circuit, check: "ohms", reading }) }])} />
       ) : (
         <button
           type="button"
@@ -264,7 +281,7 @@ function Walk({ value }: { value: Outputs }) {
 }
 
 export function OutputsScreen({ name }: { name: string }) {
-  const { value, error } = useAnswer<Outputs>("outputs");
+  const { value, error, behind } = useAnswer<Outputs>("outputs");
   const step = value?.steps[0];
   return (
     <Shell title={words.outputs}>
@@ -283,8 +300,8 @@ export function OutputsScreen({ name }: { name: string }) {
           <>
             {!value && <p class="quiet">{error ? words.outMissing : words.loading}</p>}
             {value && <Counts rows={value.circuits} />}
-            {step && <Step step={step} />}
-            {value && <Walk value={value} />}
+            {step && <Step key={stepOf(step)} step={step} behind={behind} />}
+            {value && <Walk value={value} behind={behind} />}
             {value && <Zones rows={value.circuits} />}
           </>
         )}

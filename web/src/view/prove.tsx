@@ -7,7 +7,7 @@ import { query } from "../net";
 import { countOf, type Entry } from "../pass";
 import { BARE, begin, HOWS, looksAt, marksNow, pass, type Pass } from "../prove";
 import { go, href } from "../route";
-import { fresh, may, me, useAnswer, waiting } from "../store";
+import { fresh, may, me, onTheWay, useAnswer } from "../store";
 import { placeOfBox } from "../walk";
 import type { Now, Prove, ProveLine } from "../wire";
 import { words } from "../words";
@@ -53,7 +53,7 @@ function Start({ act }: { act: string }) {
 /// The box's own words where they have all of it in them, else what this page can count.
 function Breath({ pr, lines, marks }: { pr: Prove; lines: readonly ProveLine[]; marks: ReadonlyMap<number, Entry> }) {
   // Between a tap and the next answer the box's words lack it
-  const whole = fresh.value && waiting.value === 0 && lines.every((l) => (marks.get(l.line)?.mark ?? "left") === (l.is === "skipped" ? "later" : l.is));
+  const whole = fresh.value && onTheWay.value === 0 && lines.every((l) => (marks.get(l.line)?.mark ?? "left") === (l.is === "skipped" ? "later" : l.is));
   return <p class="say breath">{whole ? pr.summary : breath(lines, marks, countOf(lines.map((l) => l.line), marks))}</p>;
 }
 

@@ -9,7 +9,7 @@ import { useMemo } from "preact/hooks";
 import { Glyph, Icon, type IconName } from "../glyph";
 import { messagesFor, type Message } from "../messages";
 import { href, route } from "../route";
-import { age_s, dropNote, fresh, log, me, notes, safeShelf, tell, useAnswer, waiting } from "../store";
+import { age_s, dropNote, fresh, log, me, notes, onTheWay, safeShelf, tell, useAnswer } from "../store";
 import type { Lines, Now } from "../wire";
 import { words } from "../words";
 import { Follow } from "./follow";
@@ -31,7 +31,7 @@ export function useLines(act = ""): Lines | null {
 }
 
 function Age() {
-  const n = waiting.value;
+  const n = onTheWay.value;
   const kind = n > 0 ? "waits" : fresh.value ? "live" : "old";
   const word = n > 0 ? words.waiting(n) : fresh.value ? words.live : words.old(age_s.value);
   const means = n > 0 ? words.waitingMeans : fresh.value ? words.liveMeans : words.oldMeans;
@@ -136,7 +136,7 @@ export function Shell({ title, children, bare }: { title: string; children: Comp
         ))}
       </nav>
       <main id="main" tabIndex={-1} aria-label={title}>
-        {!safeShelf.value && waiting.value > 0 && <p class="warn">{words.unsafe}</p>}
+        {!safeShelf.value && onTheWay.value > 0 && <p class="warn">{words.unsafe}</p>}
         {children}
       </main>
       <Notes />

@@ -3,9 +3,9 @@
 // One step, as somebody with plugs in the ears reads it: what comes first (the caution), what to do,
 // why, and a button for every reading it can give. Lamp pictures are drawn as lamps, with words.
 
-import { signal } from "@preact/signals";
+import { signal, useSignalEffect } from "@preact/signals";
 import { Icon } from "../glyph";
-import { may, me, note, tell } from "../store";
+import { may, me, note, pending, tell, type Behind } from "../store";
 import type { Step } from "../wire";
 import { words } from "../words";
 
@@ -27,13 +27,13 @@ export function Lamps({ picture }: { picture: string }) {
   );
 }
 
-/// The readings a person may have just given, until the server knows: the button stays marked.
-const chosen = signal("");
+/// The reading a person has just given, until the server's next step is there: the button stays marked.
+const chosen = signal({ answer: "", id: "" });
 
 export function answerStep(step: Step, reading: string): void {
   if (step.check === null) return;
-  chosen.value = stepKey(step) + reading;
-  void tell({ verb: "saw", line: step.line, check: step.check, reading, at: step.at });
+  const id = tell({ verb: "saw", line: step.line, check: step.check, reading, at: step.at });
+  chosen.value = { answer: stepKey(step) + reading, id };
 }
 
 export function stepKey(step: Step): string {
@@ -64,7 +64,23 @@ export function doneStep(step: Step, desk: string): void {
   note("good", words.doneSaid);
 }
 
-export function Readings({ step, keys }: { step: Step; keys?: boolean }) {
+/// What is asked; in its place, while the next step is being worked out, that it is. Both take the
+/// same room, so that nothing moves under a finger. A tap still counts then: what was seen stays
+/// true whichever step comes next.
+export function Asks({ text, quiet }: { text: string; quiet?: boolean }) {
+  return (
+    <p class={"asks-now " + (quiet ? "quiet" : "ask-what")}>
+      <span>{text}</span>
+      <span class="working">{words.working}</span>
+    </p>
+  );
+}
+
+export function Readings({ step, keys, behind }: { step: Step; keys?: boolean; behind: Behind }) {
+  useSignalEffect(() => {
+    const { id } = chosen.value;
+    if (id && !behind.value && !pending.value.some((p) => p.id === id)) chosen.value = { answer: "", id: "" };
+  });
   if (!may("saw")) return <p class="quiet">{words.lookOnly}</p>;
   return (
     <div class="answers" role="group" aria-label={words.whatSeen}>
@@ -77,7 +93,7 @@ export function Readings({ step, keys }: { step: Step; keys?: boolean }) {
             type="button"
             class={"answer" + (r === "better" ? " hope" : "")}
             data-reading={r}
-            aria-pressed={chosen.value === stepKey(step) + r}
+            aria-pressed={chosen.value.answer === stepKey(step) + r}
             onClick={() => answerStep(step, r)}
           >
             {picture && <Lamps picture={r} />}
@@ -91,9 +107,9 @@ export function Readings({ step, keys }: { step: Step; keys?: boolean }) {
 }
 
 /// `mine` is false when the step is for somebody elsewhere: he is named, and can be answered for.
-export function StepCard({ step, keys, mine, tag }: { step: Step; keys?: boolean; mine: boolean; tag?: string }) {
+export function StepCard({ step, keys, mine, tag, behind }: { step: Step; keys?: boolean; mine: boolean; tag?: string; behind: Behind }) {
   return (
-    <article class={"step" + (keys ? " first" : "")} data-check={step.check ?? ""} data-at={step.at}>
+    <article class={"step" + (keys ? " first" : "")} aria-busy={behind} data-check={step.check ?? ""} data-at={step.at}>
       <header>
         {tag && <h3>{tag}</h3>}
         <p class="for">
@@ -113,8 +129,8 @@ export function StepCard({ step, keys, mine, tag }: { step: Step; keys?: boolean
       <p class="say">{step.say}</p>
       {step.why && <p class="because">{step.why}</p>}
       {!mine && <p class="because">{words.askFor(step.who)}</p>}
-      <p class="ask-what">{words.whatSeen}</p>
-      <Readings step={step} keys={keys ?? false} />
+      <Asks text={words.whatSeen} />
+      <Readings step={step} keys={keys ?? false} behind={behind} />
       {may("refuse") && (
         <div class="refuse">
           <button type="button" onClick={() => refuseStep(step, "cannot")}>

@@ -7,18 +7,18 @@ import { signal } from "@preact/signals";
 import { Icon } from "../glyph";
 import { box } from "../device";
 import { href } from "../route";
-import { log, may, useAnswer } from "../store";
+import { log, may, useAnswer, type Behind } from "../store";
 import { isMine, walkOrder } from "../walk";
 import type { Next, Step } from "../wire";
 import { words } from "../words";
 import { desksOf } from "./all_lines";
 import { GiveBack } from "./follow";
 import { Shell, useLines } from "./shell";
-import { doneStep, myPlace, Readings, refuseStep, stepKey, stepWord, takeStep } from "./step";
+import { Asks, doneStep, myPlace, Readings, refuseStep, stepKey, stepWord, takeStep } from "./step";
 
 const nth = signal(0);
 
-function BigStep({ step }: { step: Step }) {
+function BigStep({ step, behind }: { step: Step; behind: Behind }) {
   const line = useLines()?.lines.find((l) => l.line === step.line);
   const desk = step.at in words.desk;
   const taken = log.value.some((t) => t.kind === "step_taken" && !t.void && t.line === step.line && t.body["step"] === stepWord(step) && t.place === myPlace());
@@ -50,12 +50,12 @@ function BigStep({ step }: { step: Step }) {
   );
   const readings = (
     <>
-      <p class="ask-what">{words.readWhat}</p>
-      <Readings step={step} keys />
+      <Asks text={words.readWhat} />
+      <Readings step={step} keys behind={behind} />
     </>
   );
   return (
-    <article class="bigstep step mine" data-check={step.check ?? ""} data-at={step.at}>
+    <article class="bigstep step mine" aria-busy={behind} data-check={step.check ?? ""} data-at={step.at}>
       <header>
         <p class="where">
           <small>{words.at}</small>
@@ -85,7 +85,7 @@ function BigStep({ step }: { step: Step }) {
 }
 
 export function MySteps() {
-  const { value: next, error } = useAnswer<Next>("next");
+  const { value: next, error, behind } = useAnswer<Next>("next");
   const all = useLines()?.lines ?? [];
   const desks = desksOf(all);
   const boxes = [...new Set(all.map((l) => l.box))];
@@ -118,13 +118,13 @@ export function MySteps() {
                 </button>
               </nav>
             )}
-            <BigStep key={stepKey(step)} step={step} />
+            <BigStep key={stepKey(step)} step={step} behind={behind} />
           </>
         )}
         {next && !step && (
-          <div class="rest">
+          <div class="rest" aria-busy={behind}>
             <p class="say">{words.stepsNone}</p>
-            <p class="quiet">{words.stepsNoneMore}</p>
+            <Asks quiet text={words.stepsNoneMore} />
           </div>
         )}
         {others.length > 0 && (

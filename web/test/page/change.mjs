@@ -2,7 +2,7 @@
 //
 // Act 2 to 3 to 4, two people on stage with phones, the desks at theirs; a tail dies on the way.
 // Everybody does what his screen says and nobody asks anybody.
-import { check, DESK, factsOf, good, long, newShow, open, PHONE, same, serve, to } from "./harness.mjs";
+import { check, DESK, factsOf, good, long, newShow, open, PHONE, same, serve, to, toldAll } from "./harness.mjs";
 
 const left = async (page) => Number(await page.locator(".tallyline").getAttribute("data-left"));
 const ticked = (page) => page.locator(".chlist .is-done").count();
@@ -102,6 +102,7 @@ await check("act 2 to 3 to 4 by two phones, a tail dying on the way", async (dev
     await as(one, hands[0]);
     good((await works(one, 3)) === 3 && (await left(one)) < all, "on to act 4");
   }
+  for (const p of [desk, one, two]) await toldAll(p);
   const facts = factsOf(show);
   same(facts.filter((f) => f.kind === "taped_off").map((f) => f.body.item), [dies], "the tail is taped off");
   good(facts.filter((f) => f.kind === "plugged").length > (long ? 40 : 20), "plugs were told");
@@ -120,7 +121,7 @@ await check("a way round taken on stage: each desk is told what to do, and says 
   good(((await asked.textContent()) ?? "").length > 20, "what to do is said");
   await house.locator("[data-followed='45']").click();
   await asked.waitFor({ state: "detached" });
-  await house.locator("[data-age=live]").waitFor();
+  await toldAll(house);
   await house.waitForTimeout(600);
   same(await house.locator("[data-follow]").count(), 0, "asked no more");
   same(factsOf(server.show).filter((f) => f.kind === "step_done").map((f) => [f.body.line, f.body.at]), [[45, "foh"]], "one fact");

@@ -3,7 +3,7 @@
 // Everything at a desk by keyboard, the sign, and the first run.
 import { readdirSync } from "node:fs";
 import { join } from "node:path";
-import { check, demo, DESK, factsOf, good, newShow, open, passFacts, PHONE, same, serve, to, toldTo } from "./harness.mjs";
+import { check, demo, DESK, factsOf, good, newShow, open, passFacts, PHONE, same, serve, slowFingers, to, toldAll, toldTo } from "./harness.mjs";
 
 const focused = (page) =>
   page.evaluate(() => {
@@ -15,15 +15,21 @@ const focused = (page) =>
 await check("a rescue with nothing but keys", async (device) => {
   const server = await serve(newShow([["45", "level=nothing", "--at", "foh"]]));
   const page = await device(DESK);
+  await slowFingers(page);
   await open(page, server, "house");
   await page.locator(".row").first().waitFor();
   await page.keyboard.type("45");
   good(await page.locator(".typed").isVisible(), "the number shows while it is typed");
   await page.keyboard.press("Enter");
-  await page.locator(".step.first .answer").first().waitFor();
+  // Once it is the step of now and was there for a moment, as before a tap
+  await page.waitForFunction(() => {
+    const answer = document.querySelector(".step.first:not([aria-busy]) .answer");
+    return answer && getComputedStyle(answer).pointerEvents !== "none";
+  });
   const first = await page.locator(".step.first .answer").first().getAttribute("data-reading");
   await page.keyboard.press("Shift+Digit1");
-  await page.locator(".note-good").first().waitFor();
+  await page.locator(".history li:nth-child(2)").waitFor();
+  await toldAll(page);
   const told = factsOf(server.show).filter((f) => f.kind === "reading");
   same(told.at(-1).body.reading, first, "the first answer was told");
   for (const [key, at] of [["c", ".clock"], ["w", ".talk"], ["s", ".mysteps"], ["g", ".sign-make"], ["l", ".all"]]) {
@@ -158,7 +164,7 @@ await check("compare: what disagrees, and a desk read back", async (device) => {
   await differs.click();
   await page.locator("[data-read=differs]").click();
   await page.locator(".differ", { hasText: String(second) }).first().waitFor();
-  await page.waitForFunction(() => !document.querySelector("[data-age=waits]"));
+  await toldAll(page);
   const told = factsOf(server.show).filter((f) => f.kind === "desk_read");
   same(told.map((f) => f.body.line), [first, second], "two channels read back");
   same(told[1].body.phantom, what === "48 on" ? "yes" : "no", "what differs");

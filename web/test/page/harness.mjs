@@ -12,6 +12,8 @@ export const program = process.env.LINEWALK;
 export const demo = process.env.DEMO;
 export const shots = process.env.SHOTS;
 export const long = process.env.LINEWALK_LONG === "1";
+// SLOWER=6: every page on a processor made six times slower, to see that no case leans on speed
+const slower = Number(process.env.SLOWER ?? 1);
 const browserPath = process.env.CHROMIUM ?? ["/usr/bin/chromium", "/usr/bin/chromium-browser"].find(existsSync);
 
 let passed = 0;
@@ -43,7 +45,8 @@ export async function check(name, run) {
     contexts.push(context);
     const page = await context.newPage();
     page.on("pageerror", (e) => errors.push(e.message));
-    page.setDefaultTimeout(20_000);
+    page.setDefaultTimeout(20_000 * slower);
+    if (slower > 1) await (await context.newCDPSession(page)).send("Emulation.setCPUThrottlingRate", { rate: slower });
     return page;
   };
   const at = Date.now();
@@ -118,6 +121,19 @@ export async function serve(show, port = 0, more = []) {
   };
   servers.add(server);
   return server;
+}
+
+/// Waits until all this device told is in the show file.
+export async function toldAll(page) {
+  await page.locator("[data-age=live]").waitFor({ timeout: 40_000 * slower });
+}
+
+/// A line number is typed before the page goes there by itself, however slow the machine.
+export async function slowFingers(page) {
+  await page.addInitScript(() => {
+    const real = window.setTimeout;
+    window.setTimeout = (run, ms, ...more) => real(run, ms === 900 ? 120_000 : ms, ...more);
+  });
 }
 
 /// The facts in a show file, in order.

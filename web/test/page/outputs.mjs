@@ -2,7 +2,7 @@
 //
 // Loudspeaker circuits on a phone at the amplifiers: a meter walked through a cable, ohms refused
 // where the amplifier may be live, a bad one found.
-import { check, DESK, factsOf, good, newShow, open, PHONE, same, serve, to } from "./harness.mjs";
+import { check, DESK, factsOf, good, newShow, open, PHONE, same, serve, to, toldAll } from "./harness.mjs";
 
 await check("a meter walked through a cable", async (device) => {
   const server = await serve(newShow());
@@ -19,9 +19,11 @@ await check("a meter walked through a cable", async (device) => {
     await phone.keyboard.press("Enter");
     await phone.waitForFunction((was) => document.querySelector(".metering")?.getAttribute("data-walk") !== was, at);
   }
+  await toldAll(phone);
   const told = factsOf(server.show).filter((f) => f.kind === "output_reading");
   same(told.map((f) => f.body.reading), ["unplugged", "2.97", "10.98"], "what was told");
   same(told[1].body.circuit, first, "from the first circuit on");
+  await phone.locator(".metering [data-plug]").waitFor();
   same(await phone.locator(".metering input").count(), 0, "the next amplifier is asked for its plug");
   await phone.locator(".circuit[data-state=bad]").first().waitFor();
   same(await phone.evaluate(() => document.documentElement.scrollWidth <= innerWidth), true, "it fits a phone");

@@ -2,7 +2,7 @@
 //
 // Lines proven before doors: all 48 by taps on one phone, the radio gone for a box of them; and by
 // two, one with the walked microphone, one at the desk.
-import { check, DESK, factsOf, good, newShow, open, passFacts, PHONE, same, serve, to, toldTo } from "./harness.mjs";
+import { check, DESK, factsOf, good, newShow, open, passFacts, PHONE, same, serve, to, toldAll, toldTo } from "./harness.mjs";
 
 const here = (phone) => phone.locator(".nowat b").textContent();
 const goodOnes = async (phone, n) => {
@@ -42,6 +42,7 @@ await check("48 lines proven by taps from a phone alone", async (device) => {
   good(/15 good/.test(said) && /A4/.test(said), `in one breath: ${said}`);
 
   // Box B without radio: nothing waits, and a page loaded anew goes on where it was
+  await toldAll(phone);
   await phone.route("**/api/1/facts", (r) => r.abort());
   await phone.locator("[data-next=B]").tap();
   await goodOnes(phone, 12);
@@ -59,7 +60,7 @@ await check("48 lines proven by taps from a phone alone", async (device) => {
   await phone.locator("[data-next='']").tap();
   const all = (await phone.locator(".breath").textContent()) ?? "";
   good(/47 good/.test(all) && /A4/.test(all), `the whole in one breath: ${all}`);
-  await phone.locator("[data-age=live]").waitFor({ timeout: 30_000 });
+  await toldAll(phone);
 
   const facts = factsOf(show);
   const taken = new Set(facts.filter((f) => f.kind === "voided").map((f) => f.body.id));
@@ -100,6 +101,7 @@ await check("a walked microphone and a desk: who is ready, who hears what", asyn
   await stage.locator(".warn", { hasText: "D3 and D4" }).waitFor();
   await stage.locator(".call").tap();
   await house.locator(".unseen p", { hasText: "line 45" }).waitFor();
+  await toldAll(house);
   same(
     factsOf(show).filter((f) => f.kind === "reading").map((f) => [f.body.line, f.body.reading, f.body.at]),
     [[41, "normal", "foh"], [42, "normal", "foh"], [43, "on 44", "foh"], [44, "on 43", "foh"]],

@@ -2,7 +2,7 @@
 //
 // Bad radio: what is told while the server is gone arrives once, in order, whatever the page goes
 // through meanwhile.
-import { check, DESK, factsOf, good, newShow, open, passFacts, PHONE, same, serve, toldTo } from "./harness.mjs";
+import { check, DESK, factsOf, good, newShow, open, passFacts, PHONE, same, serve, toldAll, toldTo } from "./harness.mjs";
 
 await check("20 readings with the server stopped and the page loaded anew between", async (device) => {
   const show = newShow();
@@ -35,7 +35,7 @@ await check("20 readings with the server stopped and the page loaded anew betwee
   same(await phone.locator(".tile[data-mark=bad]").count(), 10, "they count at once");
 
   server = await serve(show, port);
-  await phone.locator("[data-age=live]").waitFor({ timeout: 40_000 });
+  await toldAll(phone);
   const told = factsOf(show).filter((f) => f.kind === "reading");
   same(told.map((f) => [f.body.line, f.body.reading]), [...lines.map((l) => [l, "normal"]), ...lines.map((l) => [l, "nothing"])], "once each, in order");
 });
@@ -64,7 +64,8 @@ await check("a wrong phone clock does no harm", async (device) => {
   });
   await open(phone, server, "stage", "#/line/7");
   await phone.locator(".tell button[data-check=level][data-reading=normal]").tap();
-  await phone.locator(".note-good").first().waitFor();
+  await phone.locator(".history li").first().waitFor();
+  await toldAll(phone);
   const told = factsOf(show).filter((f) => f.kind === "reading");
   const off_s = Math.abs(Date.parse(told[0].time) - Date.now()) / 1000;
   good(off_s < 30, `the reading is ${off_s} s off`);
