@@ -3,6 +3,8 @@
 
 #include "base/text.h"
 #include "face/http_log.h"
+#include "face/http_pack.h"
+#include "face/http_question.h"
 #include "face/http_show.h"
 #include "face/verb.h"
 
@@ -12,42 +14,7 @@
 #include <string.h>
 #include <time.h>
 
-enum { KEPT_MAX = 256, WORDS_MAX = 3, ARGV_MAX = 4 + HTTP_QUERY_MAX_WORDS, TICK_S = 5 };
-
-// A verb as it may be asked. `words` in their order, a "?" behind one that may be left out;
-// `options` are names as in ArgsVerb. What writes, what names a file and what talks is not here.
-typedef struct {
-  const char* verb;
-  const char* words[WORDS_MAX];
-  const char* options;
-  bool has_show; ///< The show is its first word
-  bool is_timed; ///< Counts seconds
-} Question;
-
-static const Question questions[] = {
-  {"lines", {NULL}, "parts", true, false},
-  {"line", {"line"}, "", true, false},
-  {"next", {"line?"}, "minutes nobody-answers from", true, true},
-  {"prove", {"box?"}, "way hunt go nobody-answers from", true, false},
-  {"patch", {"way?"}, "anew", true, false},
-  {"around", {"line?"}, "from", true, false},
-  {"forecast", {NULL}, "by hands", true, false},
-  {"predict", {"line", "check"}, "at", true, false},
-  {"now", {NULL}, "", true, false},
-  {"change", {"from", "to"}, "minutes hands choose", true, true},
-  {"compare", {NULL}, "rows order", true, false},
-  {"outputs", {"circuit?"}, "loss volts", true, false},
-  {"sheet", {"what?"}, "from paper tape date page-address owner picture about", true, false},
-  {"kit", {NULL}, "", true, false},
-  {"facts", {"after?", "line?", "limit?"}, "", true, false},
-  {"judge",
-   {"connector"},
-   "wired near far plan ohms length section awg celsius limit insulation flex lamps tester",
-   false,
-   false},
-  {"help", {"verb?"}, "", false, false},
-};
-enum { N_QUESTIONS = sizeof(questions) / sizeof(questions[0]) };
+enum { KEPT_MAX = 256, TICK_S = 5 };
 
 typedef struct {
   char* key;
@@ -57,7 +24,8 @@ typedef struct {
   char etag[24];
   unsigned status;
   struct MHD_Response* response;
-  struct MHD_Response* same; ///< 304
+  struct MHD_Response* packed; ///< The same for who takes gzip; NULL = it is no smaller
+  struct MHD_Response* same;   ///< 304
 } Kept;
 
 struct HttpAnswers {
@@ -70,129 +38,6 @@ struct HttpAnswers {
   Kept kept[KEPT_MAX]; ///< Under the lock; the next one to go is at `next`
   int next;
 };
-
-// ---- Words ----
-
-static const Question*
-question_of(const char* verb)
-{
-  for (int i = 0; i < N_QUESTIONS; ++i) {
-    if (!strcmp(questions[i].verb, verb)) {
-      return &questions[i];
-    }
-  }
-  return NULL;
-}
-
-static bool
-is_word(const char* pattern, const char* name)
-{
-  const size_t n = strlen(name);
-  return !strncmp(pattern, name, n) && (!pattern[n] || !strcmp(pattern + n, "?"));
-}
-
-// The option of a long name that this question takes; NULL when there is none.
-static const ArgsOption*
-option_of(const Question* question, const char* name)
-{
-  const char* const sets[] = {question->options, "act"};
-  for (int s = 0; s < 2; ++s) {
-    const char* names = sets[s];
-    for (const ArgsOption* option; (option = args_next(&names));) {
-      if (!strcmp(option->name, name)) {
-        return option;
-      }
-    }
-  }
-  return NULL;
-}
-
-static Status
-add_option(HttpRequest* request, const Question* question, const HttpWord* word, Error* error)
-{
-  for (int i = 0; i < WORDS_MAX && question->words[i]; ++i) {
-    if (is_word(question->words[i], word->name)) {
-      return STATUS_OK;
-    }
-  }
-  const ArgsOption* const option = option_of(question, word->name);
-  if (!option) {
-    return error_set(error, STATUS_BAD_ARG, NULL, 0, 0, "\"%.40s\" is no word of \"%s\" here.",
-                     word->name, question->verb);
-  }
-  if (!option->value && !strcmp(word->value, "0")) {
-    return STATUS_OK;
-  }
-  request->argv[request->argc] =
-    option->value ? arena_format(&request->arena, "--%s=%s", option->name, word->value)
-                  : arena_format(&request->arena, "--%s", option->name);
-  return request->argv[request->argc++] ? STATUS_OK : STATUS_NO_MEMORY;
-}
-
-static Status
-add_words(HttpRequest* request, const Question* question, TextOut* key, Error* error)
-{
-  static const char* const behind[] = {"--json", "--", "SHOW"};
-  for (int i = 0; i < (question->has_show ? 3 : 2); ++i) {
-    request->argv[request->argc] = arena_copy(&request->arena, behind[i]);
-    if (!request->argv[request->argc++]) {
-      return STATUS_NO_MEMORY;
-    }
-  }
-  for (int i = 0; i < WORDS_MAX && question->words[i]; ++i) {
-    const char* const pattern = question->words[i];
-    const size_t n = strcspn(pattern, "?");
-    const char* value = NULL;
-    for (int k = 0; k < request->query.n_words; ++k) {
-      if (is_word(pattern, request->query.words[k].name)) {
-        value = request->query.words[k].value;
-      }
-    }
-    if (!value && !pattern[n]) {
-      return error_set(error, STATUS_BAD_ARG, NULL, 0, 0, "\"%s\" needs \"%.*s\".", question->verb,
-                       (int)n, pattern);
-    }
-    if (value) {
-      text_add(key, "%s=", pattern);
-      request->argv[request->argc] = arena_copy(&request->arena, value);
-      if (!request->argv[request->argc++]) {
-        return STATUS_NO_MEMORY;
-      }
-    }
-  }
-  return STATUS_OK;
-}
-
-Status
-http_answers_words(HttpRequest* request, const char* verb, Error* error)
-{
-  const Question* const question = question_of(verb);
-  Status st;
-  if (!question) {
-    return error_set(error, STATUS_NOT_FOUND, NULL, 0, 0,
-                     "There is no \"%.40s\" to ask for: docs/api.md lists what there is.", verb);
-  }
-  request->argv = arena_array(&request->arena, ARGV_MAX + WORDS_MAX + 1, sizeof(char*));
-  if (!request->argv) {
-    return STATUS_NO_MEMORY;
-  }
-  request->argc = 0;
-  request->argv[request->argc++] = arena_copy(&request->arena, verb);
-  if (!request->argv[0]) {
-    return STATUS_NO_MEMORY;
-  }
-  for (int i = 0; i < request->query.n_words; ++i) {
-    TRY(st, add_option(request, question, &request->query.words[i], error));
-  }
-  TextOut key = {.arena = &request->arena};
-  TRY(st, add_words(request, question, &key, error));
-  for (int i = 0; i < request->argc; ++i) {
-    text_add(&key, "%s\x1f", request->argv[i]);
-  }
-  request->key = text_done(&key);
-  request->is_timed = question->is_timed;
-  return request->key ? STATUS_OK : STATUS_NO_MEMORY;
-}
 
 // ---- What is kept ----
 
@@ -210,6 +55,9 @@ let_go(Kept* kept)
     free(kept->key);
     MHD_destroy_response(kept->response);
     MHD_destroy_response(kept->same);
+    if (kept->packed) {
+      MHD_destroy_response(kept->packed);
+    }
   }
   *kept = (Kept){.key = NULL};
 }
@@ -240,9 +88,14 @@ http_answers_give(HttpAnswers* answers, const HttpRequest* request, bool is_done
     const char* const has =
       MHD_lookup_connection_value(request->connection, MHD_HEADER_KIND, "If-None-Match");
     const bool is_same = has && kept->status == MHD_HTTP_OK && strstr(has, kept->etag);
+    const bool is_packed =
+      kept->packed && http_pack_takes(MHD_lookup_connection_value(
+                        request->connection, MHD_HEADER_KIND, "Accept-Encoding"));
     *queued =
       MHD_queue_response(request->connection, is_same ? MHD_HTTP_NOT_MODIFIED : kept->status,
-                         is_same ? kept->same : kept->response);
+                         is_same     ? kept->same
+                         : is_packed ? kept->packed
+                                     : kept->response);
   }
   (void)pthread_mutex_unlock(&answers->lock);
   return is_given;
@@ -259,11 +112,50 @@ hash_of(const char* bytes, size_t n)
   return hash;
 }
 
+// Answers are JSON, but for paper.
+static const char*
+type_of(const char* bytes, size_t n)
+{
+  if (bytes && n > 4 && !memcmp(bytes, "%PDF", 4)) {
+    return "application/pdf";
+  }
+  return bytes && n > 5 && !memcmp(bytes, "<?xml", 5) ? "image/svg+xml" : "application/json";
+}
+
+// The answer again, packed; without a response when it would be no smaller.
+static HttpReply
+packed_of(const HttpReply* reply, const char* text, size_t n_text)
+{
+  char* packed = NULL;
+  size_t n_packed = 0;
+  HttpReply made = {reply->status, NULL};
+  if (n_text >= HTTP_PACK_MIN_BYTES && http_pack_gzip(text, n_text, &packed, &n_packed)) {
+    made = http_reply_text(reply->status, type_of(text, n_text), packed, n_packed);
+    http_reply_header(&made, "Content-Encoding", "gzip");
+  }
+  return made;
+}
+
+// What every form of an answer carries; `is_said`: a verb gave it, and said yes or no.
 static void
-keep(HttpAnswers* answers, const HttpRequest* request, Kept made, HttpReply* reply,
-     const char* text, size_t n_text)
+put_headers(HttpReply* reply, const Kept* made, bool is_said, bool is_no)
 {
   char seq[24];
+  (void)snprintf(seq, sizeof(seq), "%lld", (long long)made->seq);
+  http_reply_header(reply, "ETag", made->etag);
+  http_reply_header(reply, "Linewalk-Seq", seq);
+  http_reply_header(reply, "Vary", "Accept-Encoding");
+  if (is_said) {
+    http_reply_header(reply, "Linewalk-Answer", is_no ? "no" : "yes");
+  }
+}
+
+// Takes `reply` over; `text` [n_text] is what it says, still owned by it ("" for an error).
+static void
+keep(HttpAnswers* answers, const HttpRequest* request, Kept made, HttpReply* reply,
+     const char* text, size_t n_text, Status st)
+{
+  const bool is_said = n_text > 0;
   HttpReply same = http_reply_text(MHD_HTTP_NOT_MODIFIED, "application/json", calloc(1, 1), 0);
   made.key = malloc(strlen(request->key) + 1);
   if (!reply->response || !same.response || !made.key) {
@@ -272,17 +164,17 @@ keep(HttpAnswers* answers, const HttpRequest* request, Kept made, HttpReply* rep
     free(made.key);
     return;
   }
-  (void)snprintf(made.etag, sizeof(made.etag), "\"%016llx\"",
+  HttpReply packed = packed_of(reply, text, n_text);
+  // Weak: packed or not, it says the same (RFC 9110, 8.8.3.3)
+  (void)snprintf(made.etag, sizeof(made.etag), "W/\"%016llx\"",
                  (unsigned long long)hash_of(text, n_text));
-  (void)snprintf(seq, sizeof(seq), "%lld", (long long)made.seq);
-  for (int i = 0; i < 2; ++i) {
-    HttpReply* const r = i ? &same : reply;
-    http_reply_header(r, "ETag", made.etag);
-    http_reply_header(r, "Linewalk-Seq", seq);
-  }
+  put_headers(reply, &made, is_said, st == STATUS_NO);
+  put_headers(&packed, &made, is_said, st == STATUS_NO);
+  put_headers(&same, &made, false, false);
   strcpy(made.key, request->key);
   made.status = reply->status;
   made.response = reply->response;
+  made.packed = packed.response;
   made.same = same.response;
   (void)pthread_mutex_lock(&answers->lock);
   Kept* place = kept_of(answers, request->key);
@@ -350,8 +242,8 @@ static Status
 run_verb(HttpAnswers* answers, const HttpRequest* request, char** text, size_t* n, Error* error)
 {
   const Verb* const verb = verb_find(request->argv[0]);
-  const Question* const question = question_of(request->argv[0]);
-  char* copy[ARGV_MAX + WORDS_MAX + 1]; // getopt puts them into another order
+  const HttpQuestion* const question = http_question_of(request->argv[0]);
+  char* copy[HTTP_QUESTION_ARGV_MAX + 1]; // getopt puts them into another order
   Args args;
   Arena arena;
   if (!verb || !question) {
@@ -381,16 +273,6 @@ run_verb(HttpAnswers* answers, const HttpRequest* request, char** text, size_t* 
   return st;
 }
 
-// Answers are JSON, but for paper.
-static const char*
-type_of(const char* bytes, size_t n)
-{
-  if (bytes && n > 4 && !memcmp(bytes, "%PDF", 4)) {
-    return "application/pdf";
-  }
-  return bytes && n > 5 && !memcmp(bytes, "<?xml", 5) ? "image/svg+xml" : "application/json";
-}
-
 static void
 take(HttpAnswers* answers, HttpRequest* request)
 {
@@ -407,14 +289,13 @@ take(HttpAnswers* answers, HttpRequest* request)
   HttpReply reply;
   if (is_said) {
     reply = http_reply_text(MHD_HTTP_OK, type_of(text, n), text, n);
-    http_reply_header(&reply, "Linewalk-Answer", st == STATUS_NO ? "no" : "yes");
   } else {
     free(text);
     text = NULL;
     n = 0;
     reply = http_reply_error(st == STATUS_OK ? STATUS_NO_MEMORY : st, &error);
   }
-  keep(answers, request, made, &reply, text ? text : "", n);
+  keep(answers, request, made, &reply, text ? text : "", n, st);
   http_request_done(request, (HttpReply){0, NULL});
 }
 

@@ -9,24 +9,14 @@
 
   One thread has the show loaded and runs the verb's own function on it, so that page and command
   line cannot differ. An answer is kept for as long as the log has not grown and the minute is the
-  same (five seconds for what counts seconds), and then given to everybody who asks the same. Only
-  verbs that look are let in, with words and options that name nothing outside the show.
+  same (five seconds for what counts seconds), packed once, and then given to everybody who asks
+  the same. face/http_question says what may be asked.
 */
 
 typedef struct HttpAnswers HttpAnswers;
 
 Status
 http_answers_start(HttpWriter* writer, HttpAnswers** answers, Error* error);
-
-/**
-   Make the words of a verb from the words of an address (loop thread, pure).
-
-   @param verb What stands behind /api/1/.
-   @return STATUS_NOT_FOUND: no such verb here; STATUS_BAD_ARG: a word it does not take, or one is
-   missing; STATUS_NO_MEMORY.
-*/
-Status
-http_answers_words(HttpRequest* request, const char* verb, Error* error);
 
 /// Queue the answer if it is there already (304 when If-None-Match has it). Loop thread.
 /// @param is_done The request was worked on: its answer may be a moment old by now.

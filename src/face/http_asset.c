@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "face/http_asset.h"
 
+#include "face/http_pack.h"
 #include "face/page_assets.h"
 
 #include <stdbool.h>
@@ -39,14 +40,6 @@ asset_of(const char* path)
   return NULL;
 }
 
-// Whether a list of codings has gzip and does not rule it out ("gzip;q=0").
-static bool
-takes_gzip(const char* codings)
-{
-  const char* const gzip = codings ? strstr(codings, "gzip") : NULL;
-  return gzip && strncmp(gzip + 4, ";q=0", 4) != 0;
-}
-
 HttpReply
 http_asset_reply(struct MHD_Connection* connection, const char* path)
 {
@@ -55,12 +48,12 @@ http_asset_reply(struct MHD_Connection* connection, const char* path)
     return without_page(n_page_assets > 0 ? "" : path);
   }
   char tag[80];
-  (void)snprintf(tag, sizeof(tag), "\"%s\"", asset->tag);
+  (void)snprintf(tag, sizeof(tag), "W/\"%s\"", asset->tag); // Weak: packed or not
   const char* const has = MHD_lookup_connection_value(connection, MHD_HEADER_KIND, "If-None-Match");
   const bool is_same = has && strstr(has, tag);
   const bool is_gzip =
     asset->n_gzip > 0 &&
-    takes_gzip(MHD_lookup_connection_value(connection, MHD_HEADER_KIND, "Accept-Encoding"));
+    http_pack_takes(MHD_lookup_connection_value(connection, MHD_HEADER_KIND, "Accept-Encoding"));
   const size_t n = is_same ? 0 : is_gzip ? asset->n_gzip : asset->n_bytes;
   // The table is constant and outlives every response; libmicrohttpd does not write into it
   void* const bytes = (void*)(uintptr_t)(is_gzip ? asset->gzip : asset->bytes);

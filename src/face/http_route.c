@@ -3,6 +3,7 @@
 
 #include "face/http_asset.h"
 #include "face/http_guard.h"
+#include "face/http_question.h"
 #include "face/json.h"
 #include "face/json_in.h"
 
@@ -340,7 +341,7 @@ answer_question(HttpRoute* route, HttpRequest* request, const char* verb)
 {
   Error error = {0};
   enum MHD_Result queued = MHD_NO;
-  const Status st = http_answers_words(request, verb, &error);
+  const Status st = http_question_words(request, verb, &error);
   if (st != STATUS_OK) {
     return reply(request, http_reply_error(st, &error));
   }

@@ -4,10 +4,13 @@
 #include "face/http_door.h"
 #include "face/http_fact.h"
 #include "face/http_guard.h"
+#include "face/http_pack.h"
 #include "face/http_query.h"
 
+#include <stdlib.h>
 #include <string.h>
 #include <unistd.h>
+#include <zlib.h>
 
 /* Addresses */
 
@@ -410,10 +413,84 @@ facts_survive_every_failed_allocation(void** state)
   }
 }
 
+/* Packing */
+
+// RFC 9110, 12.5.3: what a weight of 0 means, and what "*" stands for; the rows are our own
+static const struct {
+  const char* codings;
+  bool want;
+} codings[] = {
+  {NULL, false},
+  {"", false},
+  {"gzip", true},
+  {"GZip", true},
+  {"br, gzip", true},
+  {"br;q=1.0, gzip;q=0.8, *;q=0.1", true},
+  {"gzip;q=0.5", true},
+  {"gzip;q=0", false},
+  {"gzip; q=0.000", false},
+  {"gzip ;q=0.001", true},
+  {"identity", false},
+  {"x-gzip-like, deflate", false},
+  {"*", true},
+  {"*;q=0", false},
+  {"*, gzip;q=0", false},
+  {"gzip;q=0, *", false},
+  {",,  ,", false},
+};
+
+static void
+who_takes_gzip_is_read_from_the_header(void** state)
+{
+  (void)state;
+  for (size_t i = 0; i < sizeof(codings) / sizeof(codings[0]); ++i) {
+    if (http_pack_takes(codings[i].codings) != codings[i].want) {
+      fail_msg("\"%s\": want %d", codings[i].codings ? codings[i].codings : "none",
+               (int)codings[i].want);
+    }
+  }
+}
+
+static void
+what_is_packed_comes_back_and_what_is_no_smaller_is_left(void** state)
+{
+  (void)state;
+  char text[20000] = "";
+  for (size_t n = 0; n + 60 < sizeof(text);) {
+    n += (size_t)snprintf(text + n, sizeof(text) - n, "{\"line\":%zu,\"state\":\"proven\"},", n);
+  }
+  const size_t n_text = strlen(text);
+  char* packed = NULL;
+  size_t n_packed = 0;
+  assert_true(http_pack_gzip(text, n_text, &packed, &n_packed));
+  assert_true(n_packed * 4 < n_text);
+  assert_memory_equal(packed, "\x1f\x8b\x08\0\0\0\0\0", 8); // RFC 1952: deflate, no name, no time
+  char back[sizeof(text)] = "";
+  z_stream z = {.next_in = (z_const Bytef*)packed,
+                .avail_in = (uInt)n_packed,
+                .next_out = (Bytef*)back,
+                .avail_out = sizeof(back)};
+  assert_int_equal(inflateInit2(&z, 15 + 16), Z_OK);
+  assert_int_equal(inflate(&z, Z_FINISH), Z_STREAM_END);
+  assert_int_equal(z.total_out, n_text);
+  (void)inflateEnd(&z);
+  assert_memory_equal(back, text, n_text);
+  free(packed);
+
+  packed = (char*)text;
+  n_packed = 77;
+  assert_false(http_pack_gzip("\x01\x92\xe7", 3, &packed, &n_packed));
+  assert_false(http_pack_gzip("", 0, &packed, &n_packed));
+  assert_ptr_equal(packed, text);
+  assert_int_equal(n_packed, 77);
+}
+
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {
+    cmocka_unit_test(who_takes_gzip_is_read_from_the_header),
+    cmocka_unit_test(what_is_packed_comes_back_and_what_is_no_smaller_is_left),
     cmocka_unit_test(addresses_are_read_or_refused),
     cmocka_unit_test(an_address_that_is_too_long_is_refused),
     cmocka_unit_test(only_names_nobody_can_own_are_hosts),
