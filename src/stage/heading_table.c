@@ -343,11 +343,12 @@ static const struct {
 const Heading*
 heading_of(ListSort sort, int* n)
 {
+  const Heading* const headings = &sorts[sort].headings[0];
   *n = 0;
-  while (*n < MAX_HEADINGS && sorts[sort].headings[*n].names) {
+  while (*n < MAX_HEADINGS && headings[*n].names) {
     ++*n;
   }
-  return sorts[sort].headings;
+  return headings;
 }
 
 const char*
