@@ -120,9 +120,11 @@ async function renew(path: string, h: Held): Promise<void> {
 }
 
 const current: Behind = signal(undefined);
+const nothing: ReadonlySignal<number> = signal(0);
 
-/// The server's answer to `path`, kept current while some screen uses it; null until it came.
-export function useAnswer<T>(path: string | null): { value: T | null; error: string; behind: Behind } {
+/// The server's answer to `path`, kept current while some screen uses it; null until it came. `seq`:
+/// how much of the log is in it.
+export function useAnswer<T>(path: string | null): { value: T | null; error: string; behind: Behind; seq: ReadonlySignal<number> } {
   const h = useMemo(() => {
     if (path === null) return null;
     let one = held.get(path);
@@ -142,7 +144,7 @@ export function useAnswer<T>(path: string | null): { value: T | null; error: str
       trim();
     };
   }, [h, path]);
-  return { value: (h?.value.value as T | null) ?? null, error: h?.error.value ?? "", behind: h?.behind ?? current };
+  return { value: (h?.value.value as T | null) ?? null, error: h?.error.value ?? "", behind: h?.behind ?? current, seq: h?.seq ?? nothing };
 }
 
 // What no screen uses any more is kept a while: going back to a screen shows it at once.
@@ -187,7 +189,11 @@ function take(l: Logged): void {
   sorting = true;
   setTimeout(() => {
     sorting = false;
-    log.value = logWith(log.value, came, LOG_LAST);
+    batch(() => {
+      const ids = new Set(came.map((l) => l.id));
+      log.value = logWith(log.value, came, LOG_LAST);
+      if (pending.value.length) pending.value = pending.value.filter((p) => !ids.has(p.id) && (p.seq === null || p.seq > logged.value));
+    });
     came = [];
   }, 0);
 }
@@ -217,13 +223,17 @@ let queue: Queue | null = null;
 const early: { id: string; fact: Fact }[] = [];
 /// Facts whose screen shows by itself what became of them: no note, unless they are refused.
 const quiet = new Set<string>();
-/// Facts of this device that no answer came for yet, in order.
-export const pending = signal<{ id: string; fact: Fact }[]>([]);
-/// How many of them, from the tap on: those the disk has, or that are on their way to it.
-export const onTheWay = computed(() => waiting.value || pending.value.length);
-const ownOnTheWay = computed(() => pending.value.some((p) => p.fact.verb !== "say" && p.fact.verb !== "seen"));
+/// Facts of this device that the log here does not have yet, in order; `seq` once the server has
+/// them. Whoever counts the log and these misses no fact and counts none twice.
+export const pending = signal<readonly { id: string; fact: Fact; seq: number | null }[]>([]);
+/// Those no answer came for.
+export const unanswered = computed(() => pending.value.filter((p) => p.seq === null));
+/// How many no answer came for, from the tap on: on the disk, or on their way to it.
+export const onTheWay = computed(() => waiting.value || unanswered.value.length);
+const ownOnTheWay = computed(() => unanswered.value.some((p) => p.fact.verb !== "say" && p.fact.verb !== "seen"));
+const logged = computed(() => log.value[log.value.length - 1]?.seq ?? 0);
 /// How much of the log this device has heard of.
-const newest = computed(() => Math.max(seq.value, log.value[log.value.length - 1]?.seq ?? 0));
+const newest = computed(() => Math.max(seq.value, logged.value));
 
 /// What a fact that was written down says to the person who told it.
 export type Said = { toldGood: string; toldWaits: string; refused: string };
@@ -234,7 +244,7 @@ let said: Said = { toldGood: "", toldWaits: "", refused: "" };
 export function tell(fact: Fact, quietly = false): string {
   const id = typeof fact["id"] === "string" ? fact["id"] : newId();
   if (quietly) quiet.add(id);
-  pending.value = [...pending.value, { id, fact }];
+  pending.value = [...pending.value, { id, fact, seq: null }];
   if (queue) void queue.tell(fact, id);
   else early.push({ id, fact });
   if (!reached.value && !quietly) note("wait", said.toldWaits);
@@ -252,7 +262,8 @@ export const goneIds = computed(() => {
 });
 
 function answered(a: Answer, fact: Fact): void {
-  pending.value = pending.value.filter((p) => p.id !== a.id);
+  const comes = a.is !== "refused" && a.seq !== null && a.seq > logged.value;
+  pending.value = comes ? pending.value.map((p) => (p.id === a.id ? { ...p, seq: a.seq } : p)) : pending.value.filter((p) => p.id !== a.id);
   const silent = quiet.delete(a.id);
   if (a.is === "refused") {
     note("bad", a.say ? `${said.refused}: ${a.say}` : said.refused);
@@ -305,6 +316,7 @@ function streamClose(): void {
 function forget(): void {
   seq.value = 0;
   log.value = [];
+  pending.value = unanswered.value;
   streamClose();
   for (const h of held.values()) {
     h.tag = null;
@@ -395,8 +407,8 @@ export async function storeStart(texts: Said): Promise<void> {
     seq.value = Math.max(seq.value, s);
     refresh(false);
   };
-  const kept = (await shelf.all()).map((k) => ({ id: k.id, fact: k.fact }));
-  pending.value = [...kept, ...early];
+  const kept = (await shelf.all()).map((k) => ({ id: k.id, fact: k.fact, seq: null }));
+  pending.value = [...kept, ...early.map((e) => ({ ...e, seq: null }))];
   queue = q;
   waiting.value = kept.length;
   for (const { id, fact } of early.splice(0)) void q.tell(fact, id);

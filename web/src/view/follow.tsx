@@ -6,18 +6,22 @@
 
 import { Icon } from "../glyph";
 import { href } from "../route";
-import { may, me, pending, tell, useAnswer } from "../store";
+import { log, may, me, pending, tell, useAnswer } from "../store";
 import type { Moved, Ways } from "../wire";
 import { words } from "../words";
 
-const told = (line: number, step: string): boolean => pending.value.some((p) => p.fact.verb === "done" && p.fact["line"] === line && p.fact["step"] === step);
+/// Whether this desk said that it did, and the answer (`seq` of the log) does not have it yet.
+const told = (line: number, step: string, at: string, seq: number): boolean =>
+  pending.value.some((p) => p.fact.verb === "done" && p.fact["line"] === line && p.fact["step"] === step) ||
+  log.value.some((t) => t.seq > seq && t.kind === "step_done" && !t.void && t.line === line && t.body["step"] === step && t.body["at"] === at);
 
 /// At a desk: the ways round it has not followed yet.
 export function Follow() {
   const place = me.value?.place ?? "";
   const desk = me.value?.desks?.some((d) => (typeof d === "string" ? d : d.desk) === place) ?? false;
-  const moved = useAnswer<Ways>(desk ? "around" : null).value?.moved ?? [];
-  const mine = moved.flatMap((m: Moved) => m.desks.filter((d) => d.desk === place && !d.done && !told(m.line, m.step)).map((d) => ({ m, d })));
+  const { value: ways, seq } = useAnswer<Ways>(desk ? "around" : null);
+  const moved = ways?.moved ?? [];
+  const mine = moved.flatMap((m: Moved) => m.desks.filter((d) => d.desk === place && !d.done && !told(m.line, m.step, place, seq.value)).map((d) => ({ m, d })));
   const first = mine[0];
   if (!first) return null;
   const { m, d } = first;

@@ -149,7 +149,7 @@ function History({ line }: { line: number }) {
               {String(p.fact["check"] ?? p.fact.verb)}
               {p.fact["reading"] !== undefined ? `=${String(p.fact["reading"])}` : ""}
             </span>
-            <small>{words.queued}</small>
+            <small>{p.seq === null ? words.queued : words.toldGood}</small>
           </li>
         ))}
         {told.slice(0, 20).map((t) => (

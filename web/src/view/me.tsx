@@ -6,7 +6,7 @@
 import { signal } from "@preact/signals";
 import { awake, size, SIZES, theme, THEMES } from "../device";
 import { href } from "../route";
-import { age_s, fresh, join, me, note, onTheWay, pending, slept } from "../store";
+import { age_s, fresh, join, me, note, onTheWay, slept, unanswered } from "../store";
 import { words } from "../words";
 import { Roles } from "./join";
 import { Phones } from "./phones";
@@ -73,7 +73,7 @@ export function MeScreen() {
           <h2>{onTheWay.value > 0 ? words.waiting(onTheWay.value) : fresh.value ? words.live : words.old(age_s.value)}</h2>
           <p>{onTheWay.value > 0 ? words.waitingMeans : fresh.value ? words.liveMeans : words.oldMeans}</p>
           <ol class="plainlist">
-            {pending.value.map((p) => (
+            {unanswered.value.map((p) => (
               <li key={p.id}>
                 {p.fact["line"] ? `${words.line(Number(p.fact["line"]))}: ` : ""}
                 {String(p.fact["text"] ?? p.fact["check"] ?? p.fact.verb)} {String(p.fact["reading"] ?? "")}

@@ -5,11 +5,10 @@
 // goes to the log by the same checks as on the command line: ohms only where the amplifier is told
 // to be unplugged.
 
-import { signal, useSignalEffect } from "@preact/signals";
 import { useRef } from "preact/hooks";
 import { Glyph, Icon } from "../glyph";
 import { go, href } from "../route";
-import { may, pending, tell, useAnswer, type Behind } from "../store";
+import { log, may, pending, tell, useAnswer, type Behind } from "../store";
 import type { OutputRow, Outputs, OutputStep } from "../wire";
 import { words } from "../words";
 import { Shell } from "./shell";
@@ -235,17 +234,14 @@ function One({ name }: { name: string }) {
 
 const stepOf = (step: OutputStep): string => `${step.tell}|${step.check}|${step.at}`;
 
-/// Circuits read on this walk whose readings the answer does not have yet.
-const walked = signal<readonly { circuit: string; id: string }[]>([]);
-
 /// The walk with the meter: the next circuit nobody has read, one field. It goes on with each number
 /// told, whatever the radio does.
-function Walk({ value, behind }: { value: Outputs; behind: Behind }) {
-  useSignalEffect(() => {
-    if (behind.value || walked.value.every((w) => pending.value.some((p) => p.id === w.id))) return;
-    walked.value = walked.value.filter((w) => pending.value.some((p) => p.id === w.id));
-  });
-  const told = walked.value.map((w) => w.circuit);
+function Walk({ value, seq }: { value: Outputs; seq: number }) {
+  // Read already, though the answer (`seq` of the log) does not have it yet
+  const told = [
+    ...pending.value.filter((p) => p.fact.verb === "output" && p.fact["check"] === "ohms").map((p) => p.fact["circuit"]),
+    ...log.value.filter((t) => t.seq > seq && t.kind === "output_reading" && !t.void && t.body["check"] === "ohms").map((t) => t.body["circuit"]),
+  ];
   const left = value.round.filter((s) => s.check === "ohms" && !told.includes(s.circuit) && value.circuits.some((c) => c.circuit === s.circuit && c.ohm === null));
   const row = value.circuits.find((c) => c.circuit === left[0]?.circuit);
   if (!row || !may("output")) return null;
@@ -264,7 +260,7 @@ function Walk({ value, behind }: { value: Outputs; behind: Behind }) {
         <span>{words.outAt(words.outAmp(row.amp, row.channel), row.pins, ohms(row.now_ohm))}</span>
       </p>
       {row.unplugged ? (
-        <Ohms say={(reading) => (walked.value = [...walked.value, { circuit: row.circuit, id: tell({ verb: "output", circuit: row.circuit, check: "ohms", reading }) }])} />
+        <Ohms say={(reading) => void tell({ verb: "output", circuit: row.circuit, check: "ohms", reading })} />
       ) : (
         <button
           type="button"
@@ -281,7 +277,7 @@ function Walk({ value, behind }: { value: Outputs; behind: Behind }) {
 }
 
 export function OutputsScreen({ name }: { name: string }) {
-  const { value, error, behind } = useAnswer<Outputs>("outputs");
+  const { value, error, behind, seq } = useAnswer<Outputs>("outputs");
   const step = value?.steps[0];
   return (
     <Shell title={words.outputs}>
@@ -301,7 +297,7 @@ export function OutputsScreen({ name }: { name: string }) {
             {!value && <p class="quiet">{error ? words.outMissing : words.loading}</p>}
             {value && <Counts rows={value.circuits} />}
             {step && <Step key={stepOf(step)} step={step} behind={behind} />}
-            {value && <Walk value={value} behind={behind} />}
+            {value && <Walk value={value} seq={seq.value} />}
             {value && <Zones rows={value.circuits} />}
           </>
         )}

@@ -5,7 +5,7 @@
 // well under the three a second that can harm people.
 
 import { signal } from "@preact/signals";
-import { useEffect, useRef } from "preact/hooks";
+import { useEffect, useLayoutEffect, useRef } from "preact/hooks";
 import { Icon } from "../glyph";
 import { words } from "../words";
 import { Shell } from "./shell";
@@ -80,7 +80,7 @@ function Lit() {
 }
 
 export function SignScreen({ number: given }: { number: number }) {
-  useEffect(() => {
+  useLayoutEffect(() => {
     if (given) number.value = String(given);
     phase.value = "make";
   }, [given]);

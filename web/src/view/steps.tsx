@@ -7,7 +7,7 @@ import { signal } from "@preact/signals";
 import { Icon } from "../glyph";
 import { box } from "../device";
 import { href } from "../route";
-import { log, may, useAnswer, type Behind } from "../store";
+import { log, may, pending, useAnswer, type Behind } from "../store";
 import { isMine, walkOrder } from "../walk";
 import type { Next, Step } from "../wire";
 import { words } from "../words";
@@ -21,7 +21,9 @@ const nth = signal(0);
 function BigStep({ step, behind }: { step: Step; behind: Behind }) {
   const line = useLines()?.lines.find((l) => l.line === step.line);
   const desk = step.at in words.desk;
-  const taken = log.value.some((t) => t.kind === "step_taken" && !t.void && t.line === step.line && t.body["step"] === stepWord(step) && t.place === myPlace());
+  const taken =
+    pending.value.some((p) => p.fact.verb === "take" && p.fact["line"] === step.line && p.fact["step"] === stepWord(step)) ||
+    log.value.some((t) => t.kind === "step_taken" && !t.void && t.line === step.line && t.body["step"] === stepWord(step) && t.place === myPlace());
   // Whoever hears nothing there is asked when the hands are done
   const deaf = Object.keys(line?.at ?? {}).find((d) => line?.at[d] === "bad") ?? "foh";
   // A look is answered by what was seen; hands say first that they are at it, or done

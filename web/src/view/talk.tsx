@@ -71,7 +71,7 @@ export function Talk() {
             <li key={p.id} class="waits mine">
               <small>{words.fromTo(words.placeName(place), words.placeName(String(p.fact["to"] ?? "all")))}</small>
               <p>{String(p.fact["text"] ?? "")}</p>
-              <small>{words.queued}</small>
+              <small>{p.seq === null ? words.queued : words.toldGood}</small>
             </li>
           ))}
           {said.map((m) => (

@@ -2,7 +2,7 @@
 //
 // Act 2 to 3 to 4, two people on stage with phones, the desks at theirs; a tail dies on the way.
 // Everybody does what his screen says and nobody asks anybody.
-import { check, DESK, factsOf, good, long, newShow, open, PHONE, same, serve, to, toldAll } from "./harness.mjs";
+import { calm, check, DESK, factsOf, good, long, newShow, open, PHONE, same, serve, to, toldAll } from "./harness.mjs";
 
 const left = async (page) => Number(await page.locator(".tallyline").getAttribute("data-left"));
 const ticked = (page) => page.locator(".chlist .is-done").count();
@@ -74,6 +74,7 @@ await check("act 2 to 3 to 4 by two phones, a tail dying on the way", async (dev
   await two.locator(".news, .chlist").first().waitFor();
   const told = await Promise.race([one, two].map((p) => p.locator(".news").waitFor().then(() => p.locator(".news").evaluate((el) => [Number(el.dataset.new), Number(el.dataset.gone)]))));
   good(told[0] + told[1] > 0, `${told[0]} new, ${told[1]} gone`);
+  for (const p of [one, two]) await calm(p);
   for (const p of [one, two]) if (await p.locator("[data-news=seen]").count()) await p.locator("[data-news=seen]").tap();
 
   // On to the end of it, whoever is free taking the third list
@@ -122,7 +123,7 @@ await check("a way round taken on stage: each desk is told what to do, and says 
   await house.locator("[data-followed='45']").click();
   await asked.waitFor({ state: "detached" });
   await toldAll(house);
-  await house.waitForTimeout(600);
+  await calm(house);
   same(await house.locator("[data-follow]").count(), 0, "asked no more");
   same(factsOf(server.show).filter((f) => f.kind === "step_done").map((f) => [f.body.line, f.body.at]), [[45, "foh"]], "one fact");
 });

@@ -3,7 +3,7 @@
 // Everything at a desk by keyboard, the sign, and the first run.
 import { readdirSync } from "node:fs";
 import { join } from "node:path";
-import { check, demo, DESK, factsOf, good, newShow, open, passFacts, PHONE, same, serve, slowFingers, to, toldAll, toldTo } from "./harness.mjs";
+import { calm, check, demo, DESK, factsOf, good, newShow, open, passFacts, PHONE, same, serve, slowFingers, to, toldAll, toldTo } from "./harness.mjs";
 
 const focused = (page) =>
   page.evaluate(() => {
@@ -59,7 +59,7 @@ await check("every control is reached by Tab, with its focus seen", async (devic
   for (const [hash, ready] of [["#/line/45", ".step.first"], ["#/steps", ".mysteps"], ["#/talk", ".talk"], ["#/sign", ".sign-make"], ["#/clock", ".acts"], ["#/me", ".keys"], ["#/prove", ".boxes"], ["#/prove/D", ".entry"], ["#/change/act2/act3", ".tickbig"]]) {
     await to(page, hash);
     await page.locator(ready).first().waitFor();
-    await page.waitForTimeout(300);
+    await calm(page);
     await page.evaluate(() => document.activeElement?.blur?.());
     const all = await page.locator("a[href]:visible, button:not([disabled]):visible, select:visible, input:visible, summary:visible").count();
     const met = new Set();
@@ -79,8 +79,10 @@ await check("the sign asks where it looks before it is lit", async (device) => {
   const phone = await device(PHONE);
   await open(phone, server, "stage", "#/sign/45");
   await phone.locator("[data-sign=show]").tap();
+  await phone.locator("[data-sign=audience]").waitFor();
   same(await phone.locator(".lit").count(), 0, "not lit yet");
   await phone.locator("[data-sign=audience]").tap();
+  await phone.locator("[data-sign=audience]").waitFor({ state: "detached" });
   same(await phone.locator(".lit").count(), 0, "not towards the audience");
   await phone.locator("[data-answer=YES]").tap();
   await phone.locator("[data-sign=stage]").tap();
@@ -96,7 +98,7 @@ await check("the sign asks where it looks before it is lit", async (device) => {
   });
   good(parseFloat(slow) >= 1 / 3, `a flash takes ${slow}`);
   await phone.locator(".lit").tap();
-  same(await phone.locator(".lit").count(), 0, "closed");
+  await phone.locator(".lit").waitFor({ state: "detached" });
 });
 
 await check("first run: the crew's lists, dropped in", async (device) => {

@@ -34,6 +34,34 @@ const folder = mkdtempSync(join(tmpdir(), "page-"));
 const servers = new Set();
 let browser = null;
 
+// In the page: `calm()` comes when nothing is being asked and all that was answered is drawn
+function counting() {
+  let asking = 0;
+  let asked = 0;
+  const real = window.fetch;
+  window.fetch = async (...how) => {
+    ++asking;
+    ++asked;
+    try {
+      const got = await real(...how);
+      const text = got.status === 304 ? "" : await got.text();
+      got.json = async () => JSON.parse(text);
+      got.text = async () => text;
+      return got;
+    } finally {
+      setTimeout(() => --asking, 0);
+    }
+  };
+  const frame = () => new Promise((done) => requestAnimationFrame(() => setTimeout(done, 0)));
+  window.calm = async () => {
+    for (let still = 0, was = asked; still < 3; was = asked) {
+      await frame();
+      still = asking === 0 && asked === was && !document.querySelector("[aria-busy]") ? still + 1 : 0;
+    }
+  };
+}
+export const calm = (page) => page.evaluate(() => window.calm());
+
 /// One case; what it opened is closed whatever happens.
 export async function check(name, run) {
   if (process.env.ONLY && !name.includes(process.env.ONLY)) return;
@@ -43,6 +71,7 @@ export async function check(name, run) {
     browser ??= await chromium.launch({ executablePath: browserPath, args: ["--no-sandbox", "--disable-dev-shm-usage"] });
     const context = await browser.newContext(how);
     contexts.push(context);
+    await context.addInitScript(counting);
     const page = await context.newPage();
     page.on("pageerror", (e) => errors.push(e.message));
     page.setDefaultTimeout(20_000 * slower);

@@ -6,7 +6,7 @@
 import { mkdirSync, readFileSync } from "node:fs";
 import { createRequire } from "node:module";
 import { join } from "node:path";
-import { check, DESK, good, newShow, open, passFacts, PHONE, same, serve, shots, to, toldTo } from "./harness.mjs";
+import { calm, check, DESK, good, newShow, open, passFacts, PHONE, same, serve, shots, to, toldTo } from "./harness.mjs";
 
 const axe = readFileSync(createRequire(import.meta.url).resolve("axe-core/axe.min.js"), "utf8");
 const THEMES = ["dark", "daylight", "red"];
@@ -102,7 +102,7 @@ for (const theme of THEMES) {
       for (const screen of SCREENS) {
         const [name] = screen;
         await show(page, screen);
-        await page.waitForTimeout(250);
+        await calm(page);
         if (shots) {
           mkdirSync(shots, { recursive: true });
           await page.screenshot({ path: join(shots, `${name}-${theme}-${size}.png`), fullPage: size === "desk" });
