@@ -24,7 +24,7 @@ const [out = join(here, "dist"), table, made_from] = process.argv.slice(2);
 
 const made = await build({
   absWorkingDir: here,
-  entryPoints: { page: "src/main.tsx" },
+  entryPoints: { page: "src/main.tsx", work: "src/part_work.ts", rest: "src/part_rest.ts" },
   bundle: true,
   splitting: true,
   format: "esm",
@@ -67,26 +67,34 @@ const icon = readFileSync(join(here, "src/icon.svg"));
 const iconName = named("icon.svg", icon);
 put("/a/" + iconName, iconName, icon);
 
-const fill = { "page.js": of["page.js"], "page.css": of["page.css"], "icon.svg": iconName };
+// A script with everything it imports, and what those import
+const outputs = Object.fromEntries(Object.entries(made.metafile.outputs).map(([k, v]) => [k.split("/").pop(), v]));
+const withAll = (name, all = new Set()) => {
+  if (all.has(name)) return all;
+  all.add(name);
+  for (const i of outputs[name]?.imports ?? []) if (i.kind === "import-statement") withAll(i.path.split("/").pop(), all);
+  return all;
+};
+const first = withAll(of["page.js"]);
+
+const fill = Object.fromEntries(["page.js", "work.js", "rest.js", "page.css"].map((name) => [name, "/a/" + of[name]]));
+fill["icon.svg"] = "/a/" + iconName;
+fill["page.js with"] = [...first].slice(1).map((name) => `<link rel="modulepreload" href="/a/${name}" />`).join("\n    ");
 const html = readFileSync(join(here, "src/index.html"), "utf8").replace(/\{\{([^}]+)\}\}/g, (_, key) => {
   if (!fill[key]) throw new Error(`index.html asks for ${key}, which was not made`);
-  return "/a/" + fill[key];
+  return fill[key];
 });
 put("/", "index.html", Buffer.from(html));
 files.sort((a, b) => (a.path < b.path ? -1 : 1));
 writeFileSync(join(out, "manifest.json"), JSON.stringify({ files }, null, 1) + "\n");
 
-// What the first screen loads: the document, its styles, and the script with what it imports.
-const outputs = Object.fromEntries(Object.entries(made.metafile.outputs).map(([k, v]) => [k.split("/").pop(), v]));
-const first = new Set(["index.html", of["page.css"], iconName]);
-const walk = (name) => {
-  if (first.has(name)) return;
-  first.add(name);
-  for (const i of outputs[name]?.imports ?? []) if (i.kind === "import-statement") walk(i.path.split("/").pop());
-};
-walk(of["page.js"]);
-const size = [...first].reduce((n, name) => n + readFileSync(join(out, name + ".gz")).length, 0);
-console.log(`figure: page_first_screen ${(size / 1000).toFixed(1)} kB`);
+// What the first screen loads: the document, its styles, and the script with what it imports. And
+// what a part loads besides.
+const weight = (names) => (names.reduce((n, name) => n + readFileSync(join(out, name + ".gz")).length, 0) / 1000).toFixed(1);
+console.log(`figure: page_first_screen ${weight(["index.html", of["page.css"], iconName, ...first])} kB`);
+for (const part of ["work", "rest"]) {
+  console.log(`figure: page_part_${part} ${weight([...withAll(of[part + ".js"])].filter((name) => !first.has(name)))} kB`);
+}
 
 // ---- The same as C ----
 

@@ -1,28 +1,22 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 //
-// The crew page begins here: which screen an address means.
+// The crew page begins here: which screen an address means. What opens first is in here; the rarer
+// screens come later.
 
+import { effect } from "@preact/signals";
 import { render } from "preact";
 import "./style/page.css";
 import { deviceStart } from "./device";
 import { keysStart, Typed } from "./keys";
+import { rest, work } from "./later";
 import { route, routeStart } from "./route";
 import { me, needsJoin, storeStart } from "./store";
 import { AllLines } from "./view/all_lines";
-import { ChangeScreen } from "./view/change";
 import { ClockScreen } from "./view/clock";
-import { CompareScreen } from "./view/compare";
-import { ForecastScreen } from "./view/forecast";
-import { FirstRun } from "./view/first_run";
-import { HuntScreen } from "./view/hunt";
 import { codeFromAddress, Join } from "./view/join";
+import { Later } from "./view/later";
 import { LineScreen } from "./view/line";
-import { MeScreen } from "./view/me";
-import { PassScreen, ProveScreen } from "./view/prove";
-import { OutputsScreen } from "./view/outputs";
-import { PaperScreen } from "./view/paper";
 import { useLines } from "./view/shell";
-import { SignScreen } from "./view/sign";
 import { MySteps } from "./view/steps";
 import { Talk } from "./view/talk";
 import type { LineRow } from "./wire";
@@ -38,29 +32,29 @@ function Screen() {
     case "steps":
       return <MySteps />;
     case "prove":
-      return <ProveScreen box={to.box} />;
+      return <Later part={work} draw={(p) => <p.ProveScreen box={to.box} />} />;
     case "change":
-      return <ChangeScreen from={to.from} to={to.to} />;
+      return <Later part={work} draw={(p) => <p.ChangeScreen from={to.from} to={to.to} />} />;
     case "hunt":
-      return <HuntScreen number={to.line} />;
+      return <Later part={work} draw={(p) => <p.HuntScreen number={to.line} />} />;
     case "pass":
-      return <PassScreen />;
+      return <Later part={work} draw={(p) => <p.PassScreen />} />;
     case "sign":
-      return <SignScreen number={to.line} />;
+      return <Later part={work} draw={(p) => <p.SignScreen number={to.line} />} />;
     case "talk":
       return <Talk />;
     case "clock":
       return <ClockScreen />;
     case "forecast":
-      return <ForecastScreen />;
+      return <Later part={rest} draw={(p) => <p.ForecastScreen />} />;
     case "compare":
-      return <CompareScreen />;
+      return <Later part={rest} draw={(p) => <p.CompareScreen />} />;
     case "paper":
-      return <PaperScreen what={to.what} />;
+      return <Later part={rest} draw={(p) => <p.PaperScreen what={to.what} />} />;
     case "outputs":
-      return <OutputsScreen name={to.name} />;
+      return <Later part={rest} draw={(p) => <p.OutputsScreen name={to.name} />} />;
     case "me":
-      return <MeScreen />;
+      return <Later part={rest} draw={(p) => <p.MeScreen />} />;
     case "lines":
       return <AllLines box={to.box} />;
   }
@@ -73,7 +67,7 @@ function KnownLines() {
 
 function Page() {
   if (needsJoin.value) return <Join />;
-  if (me.value?.empty) return <FirstRun />;
+  if (me.value?.empty) return <Later part={rest} draw={(p) => <p.FirstRun />} />;
   return (
     <>
       <KnownLines />
@@ -82,6 +76,17 @@ function Page() {
     </>
   );
 }
+
+// The parts come once the first screen had a moment for itself
+const QUIET_MS = 700;
+const idle = window.requestIdleCallback ?? ((run: () => void) => setTimeout(run, QUIET_MS));
+const begun = effect(() => {
+  if (me.value === null) return;
+  setTimeout(() => {
+    begun();
+    idle(() => void work.get().then(() => rest.get()).then(() => (document.documentElement.dataset["parts"] = "all")), { timeout: 3000 });
+  }, QUIET_MS);
+});
 
 codeFromAddress();
 deviceStart();

@@ -5,5 +5,5 @@
 // "N passed, N failed".
 import { closing } from "./page/harness.mjs";
 
-for (const part of ["rescue", "radio", "prove", "change", "desk", "forecast", "screens", "outputs", "paper"]) await import(`./page/${part}.mjs`);
+for (const part of ["rescue", "radio", "prove", "change", "desk", "forecast", "screens", "outputs", "paper", "later"]) await import(`./page/${part}.mjs`);
 await closing();

@@ -8,7 +8,7 @@ import type { Mark } from "../pass";
 import type { How } from "../prove";
 import { useAnswer } from "../store";
 import type { ProveLine } from "../wire";
-import { words } from "../words";
+import { words } from "../words_work";
 
 /// `mark` is null for a word to the other end, which proves nothing.
 export type Answer = { key: string; says: string; means: string; check: string; reading: string; mark: Mark | null; picture?: boolean };

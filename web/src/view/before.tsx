@@ -5,7 +5,7 @@
 import { ready, type Pass } from "../prove";
 import { may } from "../store";
 import type { ReadySay } from "../wire";
-import { words } from "../words";
+import { words } from "../words_work";
 
 export function Before({ p, asks }: { p: Pass; asks: readonly ReadySay[] }) {
   return (

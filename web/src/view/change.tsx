@@ -13,7 +13,7 @@ import { query } from "../net";
 import { go, href } from "../route";
 import { goneIds, may, me, tell, toldIds, useAnswer } from "../store";
 import type { Change, ChangeStep, Now } from "../wire";
-import { words } from "../words";
+import { words } from "../words_work";
 import { Shell } from "./shell";
 
 const own = keptSignal<{ person: number; of: string; seen: Seen }>("change", { person: 0, of: "", seen: {} }, (k) => typeof k.person === "number" && typeof k.seen === "object");

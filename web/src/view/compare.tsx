@@ -9,7 +9,7 @@ import { Glyph, Icon } from "../glyph";
 import { href } from "../route";
 import { may, tell, useAnswer } from "../store";
 import type { Compare, DeskRow, Difference, Now } from "../wire";
-import { words } from "../words";
+import { words } from "../words_rest";
 import { desksOf } from "./all_lines";
 import { Shell, useLines } from "./shell";
 import { myPlace } from "./step";

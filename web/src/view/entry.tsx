@@ -12,7 +12,7 @@ import { answer, last, looksAt, takeBack, type Pass } from "../prove";
 import { href } from "../route";
 import { may, tell } from "../store";
 import type { ProveLine } from "../wire";
-import { words } from "../words";
+import { words } from "../words_work";
 import { useAnswersOf, type Answer } from "./answers";
 import { Lamps, myPlace } from "./step";
 

@@ -7,7 +7,7 @@ import { signal } from "@preact/signals";
 import { Icon } from "../glyph";
 import { post, Refused } from "../net";
 import { wake } from "../store";
-import { words } from "../words";
+import { words } from "../words_rest";
 
 type ListFile = { name: string; base64?: string; text?: string };
 type Trouble = { file: string; line: number; column: number; say: string };

@@ -7,7 +7,7 @@
 import { Glyph } from "../glyph";
 import { useAnswer } from "../store";
 import type { Forecast, ForecastPoint, State } from "../wire";
-import { words } from "../words";
+import { words } from "../words_rest";
 import { Shell } from "./shell";
 
 /// Shape and word of a forecast, as of a line: ready, likely, at risk, not likely.

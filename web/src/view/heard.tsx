@@ -4,7 +4,7 @@
 // shows or calls, and says which desk that was.
 
 import { signal } from "@preact/signals";
-import { words } from "../words";
+import { words } from "../words_work";
 import { myPlace } from "./step";
 
 const picked = signal("");

@@ -9,7 +9,7 @@ import { BARE, begin, pass } from "../prove";
 import { go, href } from "../route";
 import { may, note, tell, useAnswer } from "../store";
 import type { Hunt, ReadyFact } from "../wire";
-import { words } from "../words";
+import { words } from "../words_work";
 import { Before } from "./before";
 import { Shell } from "./shell";
 

@@ -7,7 +7,7 @@ import { signal } from "@preact/signals";
 import { awake, size, SIZES, theme, THEMES } from "../device";
 import { href } from "../route";
 import { age_s, fresh, join, me, note, onTheWay, slept, unanswered } from "../store";
-import { words } from "../words";
+import { words } from "../words_rest";
 import { Roles } from "./join";
 import { Phones } from "./phones";
 import { Shell } from "./shell";

@@ -10,7 +10,7 @@ import { Glyph, Icon } from "../glyph";
 import { go, href } from "../route";
 import { log, may, pending, tell, useAnswer, type Behind } from "../store";
 import type { OutputRow, Outputs, OutputStep } from "../wire";
-import { words } from "../words";
+import { words } from "../words_rest";
 import { Shell } from "./shell";
 import { Asks } from "./step";
 

@@ -8,7 +8,7 @@ import { signal } from "@preact/signals";
 import { href } from "../route";
 import { useAnswer } from "../store";
 import type { Now, SheetAbout, Sheets } from "../wire";
-import { words } from "../words";
+import { words } from "../words_rest";
 import { Shell } from "./shell";
 
 const paper = signal("a4");

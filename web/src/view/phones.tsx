@@ -4,7 +4,7 @@
 
 import { post } from "../net";
 import { note, refresh, useAnswer } from "../store";
-import { words } from "../words";
+import { words } from "../words_rest";
 
 type Phone = { phone: number; role: string; address: string; joined_s: number; seen_s: number };
 

@@ -10,7 +10,7 @@ import { go, href } from "../route";
 import { fresh, may, me, onTheWay, useAnswer } from "../store";
 import { placeOfBox } from "../walk";
 import type { Now, Prove, ProveLine } from "../wire";
-import { words } from "../words";
+import { words } from "../words_work";
 import { desksOf } from "./all_lines";
 import { Before } from "./before";
 import { breath, Entry as BoxEntry } from "./entry";

@@ -7,7 +7,7 @@
 import { signal } from "@preact/signals";
 import { useEffect, useLayoutEffect, useRef } from "preact/hooks";
 import { Icon } from "../glyph";
-import { words } from "../words";
+import { words } from "../words_work";
 import { Shell } from "./shell";
 
 type Shape = "tick" | "cross" | "arrow" | "hand" | "ring" | "bars";

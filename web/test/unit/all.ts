@@ -3,6 +3,7 @@ import "./queue";
 import "./parts";
 import "./prove";
 import "./change";
+import "./later";
 import { closing } from "./check";
 
 void closing().then((failed) => {
