@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "fault/drive.h"
 #include "reason/belief.h"
 #include "show/fold.h"
 #include "speaker/parts.h"
@@ -18,7 +19,9 @@
   They are weighed as on the input side: every circuit has its own list of what may be wrong (pole,
   cable, link, box, driver, channel, return), over them stand shared causes (a drive line reaches a
   whole zone, a preset or a switch a whole amplifier, a cable with crossed or missing pairs each of
-  its circuits, plugs swapped between two amplifiers), and reason/belief keeps the odds.
+  its circuits, plugs swapped between two amplifiers), and reason/belief keeps the odds. What a
+  drive line or a return may have, and what each of it makes of a tone at the amplifier's input, of
+  hum and of polarity, is fault/drive's to say: a circuit, not a table.
 
   What a reading of ohms is held against is what circuits alike read today (speaker/twin.h), and the
   list where there are none yet; how sure that is decides how far a reading may be off before it
@@ -63,9 +66,12 @@ typedef enum {
   FIX_PATCH,  ///< Move the plug at the processor or the return panel
   FIX_PLUG,   ///< Plugs home and locked, at the right amplifier
   FIX_CABLE,
-  FIX_LINK, ///< `at` = which
-  FIX_BOX,  ///< Out of the circuit, or another one in its place
-  FIX_NOTE, ///< Written down and lived with: its reading is "noted" and mends nothing
+  FIX_LINK,    ///< `at` = which
+  FIX_BOX,     ///< Out of the circuit, or another one in its place
+  FIX_UNMUTE,  ///< The processor's or the desk's output
+  FIX_OUTPUT,  ///< The drive line on another output of the processor or the desk
+  FIX_CONTENT, ///< At the desk: give the output its own mix
+  FIX_NOTE,    ///< Written down and lived with: its reading is "noted" and mends nothing
   FIX_COUNT
 } OutputFix;
 
@@ -74,12 +80,11 @@ typedef enum {
   WRONG_PART,     ///< Cable, link, box, driver: `fail`
   WRONG_NOT_MADE, ///< This pair has no copper in the cable
   WRONG_PRESET,
-  WRONG_OFF,     ///< The whole amplifier
-  WRONG_CHANNEL, ///< Its channel muted or dead
-  WRONG_DRIVE_LEG,
-  WRONG_DRIVE_DEAD,
-  WRONG_DRIVE_REVERSED,
+  WRONG_OFF,         ///< The whole amplifier
+  WRONG_CHANNEL,     ///< Its channel muted or dead
+  WRONG_DRIVE,       ///< A fault of its drive line or return: `drive`
   WRONG_DRIVE_OTHER, ///< Gets what `other` (a circuit) should get
+  WRONG_CONTENT,     ///< The desk sends the mix of `other` into its own output
   WRONG_PLUGS,       ///< Amplifier plugs swapped with circuit `other`
   WRONG_ELSE
 } WrongSort;
@@ -87,8 +92,33 @@ typedef enum {
 typedef struct {
   WrongSort sort;
   Fail fail;
-  int other; ///< Circuit; -1 = none
+  int other;                            ///< Circuit; -1 = none
+  const struct OutputDriveFault* drive; ///< WRONG_DRIVE: which fault of its line; else NULL
 } Wrong;
+
+/// One fault of a drive line or a return, and what it makes of what is read at the amplifier's
+/// input. Chances include misreading.
+typedef struct OutputDriveFault {
+  DriveFault fault; ///< [0] of a drive line: FAULT_NONE; swaps are WRONG_DRIVE_OTHER
+  double share;     ///< Of all that may be wrong with it; of FAULT_NONE 0
+  double tone[3];   ///< OUT_TONE_NORMAL ...
+  double hum[3];    ///< OUT_HUM_NONE ...
+  double level_db;  ///< Of the tone, against a good line
+  int sign;         ///< +1, -1; 0 = nothing arrives
+} OutputDriveFault;
+
+/// What feeds a zone's amplifiers, or a mix's amplifier or transmitter.
+typedef struct {
+  int zone;       ///< 0 = a mix's return
+  int mix;        ///< 0 = a zone's drive line
+  DriveLine line; ///< As listed, or taken as usual
+  bool is_listed;
+  const int* circuits; ///< [n] indices of what it feeds
+  int n;
+  const OutputDriveFault* faults; ///< [n_faults]
+  int n_faults;
+  double swapped_share; ///< Of what may be wrong with it: plugs swapped with the one before it
+} OutputDrive;
 
 /// One reading as taken in.
 typedef struct {
@@ -123,6 +153,14 @@ typedef struct {
 } OutputStanding;
 
 typedef struct {
+  OutputState state;
+  const char* say;                  ///< "tone low; perhaps open 2, its plug at the amplifier"
+  unsigned seen;                    ///< Bits 1 << OutputCheck: read of what it feeds and good
+  double bad_prob;                  ///< That anything is wrong with it
+  int n_right, n_wrong, n_not_read; ///< Presets of the amplifiers it feeds
+} OutputDriveStanding;
+
+typedef struct {
   const Plant* plant;
   int n; ///< Circuits
   const Parts* parts;
@@ -130,6 +168,10 @@ typedef struct {
   const OutputSeen* seen;
   int n_seen;
   const OutputStanding* standing;
+  const OutputDrive* drives; ///< Drive lines as their zones are listed, then returns
+  const OutputDriveStanding* drive_standing; ///< [n_drives]
+  int n_drives;
+  const int* drive_of; ///< [n] of each circuit; -1 = none
   Belief* belief;
   BeliefModel model;
   const Wrong* const* locals; ///< [n][n_locals]
@@ -157,7 +199,7 @@ Status
 outputs_new(Arena* arena, const Plant* plant, const Fold* fold, Outputs** outputs);
 
 /// Odds of one circuit, most likely first: [*n] in `arena`. Once a reading speaks against it they
-/// are of what it may be; else WRONG_NONE is among them.
+/// are of what would show it; else WRONG_NONE is among them.
 Status
 outputs_suspects(const Outputs* outputs, Arena* arena, int circuit, const OutputSuspect** list,
                  int* n);
@@ -172,6 +214,16 @@ const char*
 outputs_fault_text(const Outputs* outputs, Arena* arena, int circuit, const Wrong* wrong);
 const char*
 outputs_part_text(const Outputs* outputs, Arena* arena, int circuit, const Wrong* wrong);
+
+/// A drive line as people name it: "drive 5", "return R3". In `arena`, NULL = no memory.
+const char*
+outputs_drive_text(const OutputDrive* drive, const Outputs* outputs, Arena* arena);
+
+/// What is wrong with it, if anything, most likely first: faults of its own and being swapped with
+/// the one before or after it. [*n] in `arena`, `prob` of all of them the odds that it is that.
+Status
+outputs_drive_suspects(const Outputs* outputs, Arena* arena, int drive, const OutputSuspect** list,
+                       int* n);
 
 /// Chance of a reading under a fault; > 0. Ohms as a density [1/ohm], an open one as a chance.
 double
@@ -303,3 +355,8 @@ typedef struct {
 Status
 outputs_round(const Outputs* outputs, Arena* arena, int from, const OutputStop** stops, int* n,
               double* walk_s);
+
+/// The step to take now: for the worst circuit about `name` (NULL = any), else the next stop of the
+/// round. Words in `arena`. @param[out] has Whether there is one; `step` untouched without.
+Status
+outputs_next(const Outputs* outputs, Arena* arena, const char* name, OutputStep* step, bool* has);

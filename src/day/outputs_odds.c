@@ -10,7 +10,9 @@
 
   Ohms are Gaussian about what the circuit would read (speaker/parts.h), as wide as it is known:
   2.5 % where three of its like were read, 6 % where only the temperature is known, 8 % by the list
-  alone; 0.02 ohm beside it. What is heard is a table of shares (common practice, no source): a
+  alone; 0.02 ohm beside it. What a drive line makes of a tone, of hum and of polarity at the
+  amplifier's input is solved (day/outputs_drive.c), and what the boxes then play follows from the
+  level that arrives. What else is heard is a table of shares (common practice, no source): a
   missing box is a quiet patch to one ear and nothing to another. Misreading is never ruled out.
 */
 
@@ -104,6 +106,23 @@ is_low(const OutputCircuit* c)
   return text_same(c->band, "low") || text_same(c->band, "sub") || text_same(c->band, "full");
 }
 
+// What its drive line does with this wrong: of a healthy line unless it is the line's own; NULL =
+// nobody said what feeds it.
+static const OutputDriveFault*
+drive_of(const Outputs* o, int circuit, const Wrong* w)
+{
+  const int d = o->drive_of[circuit];
+  return w->sort == WRONG_DRIVE ? w->drive : d >= 0 ? &o->drives[d].faults[0] : NULL;
+}
+
+// Nothing reaches its boxes, whatever they are.
+static bool
+is_silent(const Wrong* w)
+{
+  return w->sort == WRONG_OFF || w->sort == WRONG_CHANNEL || w->sort == WRONG_NOT_MADE ||
+         (w->sort == WRONG_DRIVE && w->drive->sign == 0);
+}
+
 static void
 plays_of(const Outputs* o, int circuit, const Wrong* w, int box, double s[PLAYS_WORDS])
 {
@@ -123,17 +142,20 @@ plays_of(const Outputs* o, int circuit, const Wrong* w, int box, double s[PLAYS_
   switch (w->sort) {
     case WRONG_OFF:
     case WRONG_CHANNEL:
-    case WRONG_DRIVE_DEAD:
     case WRONG_NOT_MADE:
       from = silent;
       break;
     case WRONG_PRESET:
       from = is_low(c) ? preset_low : preset_high;
       break;
-    case WRONG_DRIVE_LEG:
-      from = low;
-      break;
+    case WRONG_DRIVE: // By the level that arrives
+      for (int k = 0; k < PLAYS_WORDS; ++k) {
+        s[k] = w->drive->tone[OUT_TONE_NORMAL] * right[k] + w->drive->tone[OUT_TONE_LOW] * low[k] +
+               w->drive->tone[OUT_TONE_NOTHING] * silent[k];
+      }
+      return;
     case WRONG_DRIVE_OTHER:
+    case WRONG_CONTENT:
     case WRONG_PLUGS:
       from = other;
       break;
@@ -174,13 +196,12 @@ pulse_of(const Outputs* o, int circuit, const Wrong* w, int box, double s[3])
   PartsView v;
   const int n = o->parts[circuit].n_boxes > 0 ? o->parts[circuit].n_boxes : 1;
   parts_view(&o->parts[circuit], w->sort == WRONG_PART ? &w->fail : &no_fail, 20.0, 20.0, &v);
-  const bool silent = w->sort == WRONG_OFF || w->sort == WRONG_CHANNEL ||
-                      w->sort == WRONG_DRIVE_DEAD || w->sort == WRONG_NOT_MADE;
+  const bool silent = is_silent(w);
   double sum[3] = {0.0, 0.0, 0.0};
   // Without a box named it is whichever one was stood at
   for (int k = 1; k <= n; ++k) {
     const int sign = o->parts[circuit].n_boxes > 0 ? v.sign[k - 1] : 1;
-    const int turned = w->sort == WRONG_DRIVE_REVERSED ? -sign : sign;
+    const int turned = w->sort == WRONG_DRIVE ? w->drive->sign * sign : sign;
     const int key = silent || turned == 0 ? PULSE_NOTHING
                     : turned < 0          ? PULSE_INVERTED
                                           : PULSE_SAME;
@@ -211,23 +232,24 @@ shares_of(const Outputs* o, int circuit, const Wrong* w, OutputCheck check, int 
                                                               : LIGHT_FINE] = 1.0;
       return 3;
     case OUT_TONE:
-      s[OUT_TONE_NORMAL] = w->sort == WRONG_DRIVE_OTHER ? 0.4 : 1.0;
-      if (w->sort == WRONG_DRIVE_LEG || w->sort == WRONG_DRIVE_DEAD) {
-        s[OUT_TONE_NORMAL] = 0.02;
-        s[OUT_TONE_LOW] = w->sort == WRONG_DRIVE_LEG ? 0.95 : 0.03;
-      }
-      s[OUT_TONE_NOTHING] = 1.0 - s[0] - s[1];
+    case OUT_HUM: {
+      // Nothing of its own output arrives at a plug that was swapped
+      static const double gone[] = {0.02, 0.01, 0.97};
+      static const double fine[] = {0.96, 0.03, 0.01};
+      const OutputDriveFault* const drive = drive_of(o, circuit, w);
+      const bool tone = check == OUT_TONE;
+      memcpy(s,
+             tone && w->sort == WRONG_DRIVE_OTHER ? gone
+             : !drive                             ? fine
+             : tone                               ? drive->tone
+                                                  : drive->hum,
+             sizeof(gone));
       return 3;
-    case OUT_HUM:
-      s[OUT_HUM_NONE] = w->sort == WRONG_DRIVE_LEG ? 0.1 : 0.97;
-      s[OUT_HUM_AUDIBLE] = w->sort == WRONG_DRIVE_LEG ? 0.5 : 0.02;
-      s[OUT_HUM_LOUD] = 1.0 - s[0] - s[1];
-      return 3;
+    }
     case OUT_NAME: {
-      const bool silent = w->sort == WRONG_OFF || w->sort == WRONG_CHANNEL ||
-                          w->sort == WRONG_DRIVE_DEAD || w->sort == WRONG_NOT_MADE ||
-                          (w->sort == WRONG_PART && w->fail.part == FAIL_AT_CABLE &&
-                           (w->fail.mode == FAIL_OPEN || w->fail.mode == FAIL_SHORT));
+      const bool silent =
+        is_silent(w) || (w->sort == WRONG_PART && w->fail.part == FAIL_AT_CABLE &&
+                         (w->fail.mode == FAIL_OPEN || w->fail.mode == FAIL_SHORT));
       s[NAME_YES] = w->sort == WRONG_DRIVE_OTHER || w->sort == WRONG_PLUGS ? 0.03
                     : silent                                               ? 0.02
                                                                            : 0.98;
@@ -242,11 +264,11 @@ shares_of(const Outputs* o, int circuit, const Wrong* w, OutputCheck check, int 
       return 3;
     case OUT_SUM:
       // Two circuits that play together: it takes an odd number of turned boxes
-      s[SUM_WEAKER] =
-        (w->sort == WRONG_PART && w->fail.mode == FAIL_REVERSED) || w->sort == WRONG_DRIVE_REVERSED
-          ? 0.93
-        : w->sort == WRONG_NONE ? 0.02
-                                : 0.1;
+      s[SUM_WEAKER] = (w->sort == WRONG_PART && w->fail.mode == FAIL_REVERSED) ||
+                          (w->sort == WRONG_DRIVE && w->drive->sign < 0)
+                        ? 0.93
+                      : w->sort == WRONG_NONE ? 0.02
+                                              : 0.1;
       s[SUM_LOUDER] = 1.0 - s[SUM_WEAKER];
       return 2;
     default:
@@ -274,8 +296,12 @@ outputs_like(const Outputs* o, int circuit, const Wrong* w, const OutputSeen* se
   if (w->sort == WRONG_ELSE) {
     return 1.0 / n;
   }
+  if (seen->check == OUT_TONE || seen->check == OUT_HUM) {
+    return s[seen->key]; // Misreading is in it
+  }
   if (seen->key >= OUT_KEY_ON) {
-    const bool theirs = (w->sort == WRONG_DRIVE_OTHER || w->sort == WRONG_PLUGS) &&
+    const bool theirs = (w->sort == WRONG_DRIVE_OTHER || w->sort == WRONG_PLUGS ||
+                         (w->sort == WRONG_CONTENT && seen->check == OUT_PLAYS)) &&
                         w->other == seen->key - OUT_KEY_ON;
     const bool crossed =
       w->sort == WRONG_PART && w->fail.mode == FAIL_CROSSED && w->other == seen->key - OUT_KEY_ON;
@@ -292,7 +318,9 @@ outputs_shows(const Outputs* o, int circuit, const Wrong* w, OutputCheck check, 
     *ohm = outputs_ohm(o, circuit, w, at);
     return 0;
   }
-  const bool by_name = (w->sort == WRONG_DRIVE_OTHER || w->sort == WRONG_PLUGS) && w->other >= 0;
+  const bool by_name = (w->sort == WRONG_DRIVE_OTHER || w->sort == WRONG_PLUGS ||
+                        (w->sort == WRONG_CONTENT && check == OUT_PLAYS)) &&
+                       w->other >= 0;
   if (by_name && (check == OUT_NAME || check == OUT_PLAYS)) {
     return OUT_KEY_ON + w->other;
   }
@@ -314,11 +342,14 @@ outputs_fixes(OutputFix fix, int at, const Wrong* w)
     case WRONG_OFF:
     case WRONG_CHANNEL:
       return fix == FIX_SWITCH ? 0.9 : 0.0;
-    case WRONG_DRIVE_LEG:
-      return fix == FIX_DRIVE ? 0.95 : 0.0;
-    case WRONG_DRIVE_DEAD:
-    case WRONG_DRIVE_REVERSED:
-      return fix == FIX_DRIVE ? 0.7 : fix == FIX_PATCH ? 0.2 : 0.0;
+    case WRONG_DRIVE:
+      if (w->drive->fault.part != DRIVE_OUTPUT) { // Another pair, other plugs
+        return fix == FIX_DRIVE ? 0.95 : 0.0;
+      }
+      return w->drive->fault.mode == FAULT_MUTED ? (fix == FIX_UNMUTE ? 0.95 : 0.0)
+                                                 : (fix == FIX_OUTPUT ? 0.9 : 0.0);
+    case WRONG_CONTENT:
+      return fix == FIX_CONTENT ? 0.95 : 0.0;
     case WRONG_DRIVE_OTHER:
       return fix == FIX_PATCH ? 0.98 : 0.0;
     case WRONG_PLUGS:

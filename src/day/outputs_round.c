@@ -115,3 +115,40 @@ outputs_round(const Outputs* o, Arena* arena, int from, const OutputStop** stops
   }
   return STATUS_OK;
 }
+
+Status
+outputs_next(const Outputs* o, Arena* arena, const char* name, OutputStep* step, bool* has)
+{
+  int worst = -1;
+  Status st = STATUS_OK;
+  *has = false;
+  for (int i = 0; i < o->n; ++i) {
+    const OutputStanding* const s = &o->standing[i];
+    const bool about = !name || outputs_about(o->plant, i, name);
+    if (about && s->state >= OUTPUT_SUSPECT && !s->is_noted &&
+        (worst < 0 || s->state > o->standing[worst].state)) {
+      worst = i;
+    }
+  }
+  if (worst >= 0) {
+    OutputAdvice advice;
+    TRY(st, outputs_advise(o, arena, worst, &advice));
+    if (advice.n_steps > 0) {
+      *step = advice.steps[0];
+      *has = true;
+      return STATUS_OK;
+    }
+  }
+  const OutputStop* stops = NULL;
+  int n = 0;
+  TRY(st, outputs_round(o, arena, -1, &stops, &n, NULL));
+  for (int i = 0; i < n && !*has; ++i) {
+    if (!stops[i].is_done && !o->standing[stops[i].circuit].is_noted &&
+        (!name || outputs_about(o->plant, stops[i].circuit, name))) {
+      TRY(st, outputs_routine(o, arena, stops[i].circuit, stops[i].check, 0, step));
+      step->seconds = stops[i].seconds;
+      *has = true;
+    }
+  }
+  return STATUS_OK;
+}

@@ -70,9 +70,12 @@ outputs_caution(const OutputCircuit* c, OutputDoes does, OutputCheck check, Outp
   switch (fix) {
     case FIX_PRESET:
     case FIX_SWITCH:
+    case FIX_UNMUTE:
+    case FIX_CONTENT:
       return start;
     case FIX_DRIVE:
     case FIX_PATCH:
+    case FIX_OUTPUT:
       return drive;
     default:
       return outputs_hangs(c) && fix != FIX_PLUG ? hang : plug;
@@ -116,11 +119,11 @@ outputs_say_check(const Outputs* o, Arena* arena, int circuit, OutputCheck check
                    c->zone_name, amp);
     case OUT_OHMS:
       if (at == OUT_AT_CABLE) {
-        return arena_format(
-          arena,
-          "%s: unplug the cable from the first box too and read its ohms from the "
-          "amplifier's end. A good cable reads open.",
-          c->name);
+        return arena_format(arena,
+                            "%s: pull the cable out of the first box and read ohms into its plug, "
+                            "the other end still "
+                            "out of the amplifier. A good cable reads open.",
+                            c->name);
       }
       if (at > 0) {
         return arena_format(arena, "%s: pull link %d out of box %d and read ohms into the link.",
@@ -179,6 +182,25 @@ outputs_say_fix(const Outputs* o, Arena* arena, int circuit, OutputFix fix, int 
                    arena,
                    "Zone %d: move the plug at the processor so that %s gets its own drive line.",
                    c->zone, amp);
+    case FIX_UNMUTE:
+      return c->mix
+               ? arena_format(arena, "%s: unmute %s at the desk and raise it to where it was.",
+                              c->name, c->desk_output)
+               : arena_format(arena,
+                              "Zone %d: unmute its output of the processor and raise it to what "
+                              "the sheet says.",
+                              c->zone);
+    case FIX_OUTPUT:
+      return c->mix
+               ? arena_format(arena, "%s: feed return %s from another output of the desk.", c->name,
+                              c->return_pair)
+               : arena_format(arena,
+                              "Zone %d: move its drive line to another output of the processor, "
+                              "with the same setting.",
+                              c->zone);
+    case FIX_CONTENT:
+      return arena_format(arena, "%s: at the desk, give %s its own mix again.", c->name,
+                          c->desk_output);
     case FIX_PLUG:
       return arena_format(
         arena, "%s: plugs home and turned until they lock, at %s channel %d and at the box.",

@@ -1,9 +1,9 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/text.h"
 #include "day/outputs_say.h"
+#include "day/outputs_trouble.h"
 #include "reason/ahead.h"
 
-#include <math.h>
 #include <stdlib.h>
 #include <string.h>
 
@@ -12,293 +12,37 @@
   on it, and reason/ahead, as on the input side.
 
   A step that needs the plug out (ohms) or in (what plays) and does not find it so becomes the step
-  that makes it so; ohms are never advised on a circuit that may be live. Checks at links and boxes
-  of a hang are not made at all: nobody works under or on one.
-
-  Seconds are common practice without a source; rows of the show's own times.csv stand over them.
+  that makes it so; ohms are never advised on a circuit that may be live.
 */
-
-enum { ZONE_AMPS, ZONE_BOXES, ZONE_DESK, N_ZONES };
-enum { MAX_CHECKS = 48, MAX_REPAIRS = 40, MAX_HYPS = 600 };
-
-static double
-time_of(const Plant* plant, const char* row, double usual)
-{
-  return plant_time_s(plant, row, usual);
-}
-
-typedef struct {
-  OutputCheck check;
-  int at;
-} Plan;
-
-typedef struct {
-  OutputFix fix;
-  int at;
-} FixPlan;
-
-typedef struct {
-  const Outputs* o;
-  Arena* arena;
-  int circuit;
-  const OutputSuspect* hyps;
-  double* prob;
-  int n_hyps;
-  Plan plans[MAX_CHECKS];
-  PolicyCheck checks[MAX_CHECKS];
-  int n_checks;
-  FixPlan fixes[MAX_REPAIRS];
-  PolicyRepair repairs[MAX_REPAIRS];
-  int n_repairs;
-} Trouble;
-
-// ---- Checks ----
-
-// Whatever nobody listed shows what everything else shows on average, so that no check looks worth
-// making for its sake.
-static void
-blur_else(const Trouble* t, double like[], int n_outcomes)
-{
-  for (int h = 0; h < t->n_hyps; ++h) {
-    if (t->hyps[h].wrong.sort != WRONG_ELSE) {
-      continue;
-    }
-    for (int k = 0; k < n_outcomes; ++k) {
-      double sum = 0.0;
-      double all = 0.0;
-      for (int i = 0; i < t->n_hyps; ++i) {
-        sum += i == h ? 0.0 : t->prob[i] * like[k * t->n_hyps + i];
-        all += i == h ? 0.0 : t->prob[i];
-      }
-      like[k * t->n_hyps + h] = all > 0.0 ? sum / all : 1.0 / n_outcomes;
-    }
-  }
-}
-
-// Ohms as outcomes: figures that a person can tell apart, one open among them. Each hypothesis
-// shows one of them and the others by misreading.
-static Status
-ohm_outcomes(Trouble* t, int at, PolicyCheck* check)
-{
-  double values[POLICY_MAX_OUTCOMES];
-  int n = 0;
-  int* const of = arena_array(t->arena, (size_t)t->n_hyps, sizeof(int));
-  double* const like =
-    arena_array(t->arena, (size_t)t->n_hyps * POLICY_MAX_OUTCOMES, sizeof(double));
-  if (!of || !like) {
-    return STATUS_NO_MEMORY;
-  }
-  for (int h = 0; h < t->n_hyps; ++h) {
-    const double ohm = outputs_ohm(t->o, t->circuit, &t->hyps[h].wrong, at);
-    of[h] = -1;
-    for (int k = 0; k < n && !isnan(ohm); ++k) {
-      const bool same = isinf(ohm) || isinf(values[k])
-                          ? isinf(ohm) && isinf(values[k])
-                          : fabs(ohm - values[k]) < 0.12 * fmax(ohm, values[k]) + 0.1;
-      of[h] = of[h] < 0 && same ? k : of[h];
-    }
-    if (of[h] < 0 && !isnan(ohm) && n < POLICY_MAX_OUTCOMES - 1 &&
-        t->hyps[h].wrong.sort != WRONG_ELSE) {
-      values[n] = ohm;
-      of[h] = n++;
-    }
-  }
-  const int n_outcomes = n + 1; // The last: something else
-  const double m = 0.03;
-  for (int h = 0; h < t->n_hyps; ++h) {
-    for (int k = 0; k < n_outcomes; ++k) {
-      like[k * t->n_hyps + h] = of[h] < 0    ? 1.0 / n_outcomes
-                                : of[h] == k ? 1.0 - m + m / n_outcomes
-                                             : m / n_outcomes;
-    }
-  }
-  blur_else(t, like, n_outcomes);
-  check->n_outcomes = n_outcomes;
-  check->like = like;
-  return STATUS_OK;
-}
-
-static Status
-word_outcomes(Trouble* t, OutputCheck check, int at, PolicyCheck* out)
-{
-  int n = 0;
-  while (outputs_key_word(check, n)) {
-    ++n;
-  }
-  const bool names = check == OUT_NAME || check == OUT_PLAYS;
-  const int n_all = n + names;
-  double* const like =
-    arena_array(t->arena, (size_t)t->n_hyps * POLICY_MAX_OUTCOMES, sizeof(double));
-  if (!like) {
-    return STATUS_NO_MEMORY;
-  }
-  for (int h = 0; h < t->n_hyps; ++h) {
-    double sum = 0.0;
-    const Wrong* const w = &t->hyps[h].wrong;
-    for (int k = 0; k < n_all; ++k) {
-      const bool named = k == n; // Somebody else's name: whose is told by the fault itself
-      const OutputSeen seen = {.circuit = t->circuit,
-                               .check = check,
-                               .at = at,
-                               .key =
-                                 named ? (w->other >= 0 ? OUT_KEY_ON + w->other : OUT_KEY_ON) : k};
-      const double p = outputs_like(t->o, t->circuit, w, &seen);
-      like[k * t->n_hyps + h] = p;
-      sum += p;
-    }
-    for (int k = 0; k < n_all; ++k) {
-      like[k * t->n_hyps + h] /= sum;
-    }
-  }
-  blur_else(t, like, n_all);
-  out->n_outcomes = n_all;
-  out->like = like;
-  return STATUS_OK;
-}
-
-static bool
-was_done(const Outputs* o, int circuit, OutputCheck check, int at)
-{
-  for (int i = 0; i < o->n_seen; ++i) {
-    const OutputSeen* const s = &o->seen[i];
-    const OutputCircuit* const a = &o->plant->outputs[s->circuit];
-    const OutputCircuit* const b = &o->plant->outputs[circuit];
-    const bool same =
-      s->circuit == circuit ||
-      ((check == OUT_PRESET || check == OUT_LIGHT) && a->amp[0] && text_same(a->amp, b->amp)) ||
-      ((check == OUT_TONE || check == OUT_HUM) && a->zone && a->zone == b->zone && !a->mix &&
-       !b->mix);
-    if (same && s->check == check && s->at == at) {
-      return true;
-    }
-  }
-  return false;
-}
-
-static Status
-add_check(Trouble* t, OutputCheck check, int at, int zone, double seconds)
-{
-  PolicyCheck c = {.zone = zone, .seconds = seconds, .people = 1, .allowed = true};
-  Status st = STATUS_OK;
-  if (t->n_checks == MAX_CHECKS || was_done(t->o, t->circuit, check, at)) {
-    return STATUS_OK;
-  }
-  TRY(st, check == OUT_OHMS ? ohm_outcomes(t, at, &c) : word_outcomes(t, check, at, &c));
-  t->plans[t->n_checks] = (Plan){check, at};
-  t->checks[t->n_checks++] = c;
-  return STATUS_OK;
-}
-
-static Status
-add_checks(Trouble* t)
-{
-  const Outputs* const o = t->o;
-  const Plant* const plant = o->plant;
-  const OutputCircuit* const c = &plant->outputs[t->circuit];
-  const int n_boxes = o->parts[t->circuit].n_boxes;
-  const bool hangs = outputs_hangs(c);
-  const double unplug = o->standing[t->circuit].is_unplugged ? 0.0 : 10.0;
-  const double plug = o->standing[t->circuit].is_unplugged ? 10.0 : 0.0;
-  Status st = STATUS_OK;
-  if (c->transmitter[0]) {
-    return add_check(t, OUT_NAME, 0, ZONE_DESK, time_of(plant, "name an output", 15.0));
-  }
-  TRY(st, add_check(t, OUT_LIGHT, 0, ZONE_AMPS, time_of(plant, "look at an amplifier", 4.0)));
-  if (c->preset[0]) {
-    TRY(st, add_check(t, OUT_PRESET, 0, ZONE_AMPS, time_of(plant, "read a preset", 6.0)));
-  }
-  TRY(st, add_check(t, OUT_TONE, 0, ZONE_AMPS, time_of(plant, "tone at an amplifier", 20.0)));
-  TRY(st, add_check(t, OUT_HUM, 0, ZONE_AMPS, 15.0));
-  TRY(st, add_check(t, OUT_NAME, 0, ZONE_DESK, time_of(plant, "name an output", 15.0)));
-  TRY(st,
-      add_check(t, OUT_PLAYS, 0, ZONE_BOXES, plug + time_of(plant, "listen to a circuit", 15.0)));
-  TRY(st, add_check(t, OUT_SUM, 0, ZONE_BOXES, plug + 25.0));
-  if (o->parts[t->circuit].has_ohms || o->parts[t->circuit].is_line) {
-    TRY(st, add_check(t, OUT_OHMS, OUT_AT_AMP, ZONE_AMPS,
-                      unplug + time_of(plant, "measure volts or ohms", 15.0)));
-  }
-  TRY(st, add_check(t, OUT_PULSE, 0, ZONE_BOXES, plug + 10.0));
-  for (int k = 1; k <= n_boxes && n_boxes > 1 && !hangs; ++k) {
-    TRY(st, add_check(t, OUT_PULSE, k, ZONE_BOXES, plug + 10.0));
-    TRY(st, add_check(t, OUT_PLAYS, k, ZONE_BOXES, plug + 12.0));
-  }
-  if (o->parts[t->circuit].has_ohms && !hangs) {
-    for (int k = 1; k < n_boxes; ++k) {
-      TRY(st, add_check(t, OUT_OHMS, k, ZONE_BOXES, unplug + 20.0));
-    }
-    TRY(st, add_check(t, OUT_OHMS, OUT_AT_CABLE, ZONE_BOXES, unplug + 25.0));
-  }
-  return STATUS_OK;
-}
-
-// ---- Repairs ----
-
-static Status
-add_fix(Trouble* t, OutputFix fix, int at, int zone, double seconds)
-{
-  double* const fixes = arena_array(t->arena, (size_t)t->n_hyps, sizeof(double));
-  double any = 0.0;
-  if (!fixes) {
-    return STATUS_NO_MEMORY;
-  }
-  for (int h = 0; h < t->n_hyps; ++h) {
-    fixes[h] = outputs_fixes(fix, at, &t->hyps[h].wrong);
-    any = fmax(any, fixes[h]);
-  }
-  for (int i = 0; i < t->o->n_seen; ++i) { // Tried already
-    const OutputSeen* const s = &t->o->seen[i];
-    any = s->circuit == t->circuit && s->check == OUT_REPAIR && s->fix == fix && s->at == at ? 0.0
-                                                                                             : any;
-  }
-  if (any > 0.0 && t->n_repairs < MAX_REPAIRS) {
-    t->fixes[t->n_repairs] = (FixPlan){fix, at};
-    t->repairs[t->n_repairs++] = (PolicyRepair){
-      .zone = zone, .seconds = seconds, .people = 1, .fixes = fixes, .allowed = true};
-  }
-  return STATUS_OK;
-}
-
-static Status
-add_fixes(Trouble* t)
-{
-  const OutputCircuit* const c = &t->o->plant->outputs[t->circuit];
-  const int n_boxes = t->o->parts[t->circuit].n_boxes;
-  const bool hangs = outputs_hangs(c);
-  Status st = STATUS_OK;
-  TRY(st, add_fix(t, FIX_PRESET, 0, ZONE_AMPS, 15.0));
-  TRY(st, add_fix(t, FIX_SWITCH, 0, ZONE_AMPS, 10.0));
-  TRY(st, add_fix(t, FIX_DRIVE, 0, ZONE_AMPS, 60.0));
-  TRY(st, add_fix(t, FIX_PATCH, 0, ZONE_DESK, 25.0));
-  TRY(st, add_fix(t, FIX_PLUG, 0, ZONE_AMPS, 20.0));
-  // A hang comes down for its cable only with its riggers: 10 min are usual practice
-  TRY(st, add_fix(t, FIX_CABLE, 0, ZONE_BOXES, hangs ? 240.0 : 90.0));
-  for (int k = 1; k <= n_boxes; ++k) {
-    if (k < n_boxes) {
-      TRY(st, add_fix(t, FIX_LINK, k, ZONE_BOXES, hangs ? 660.0 : 60.0));
-    }
-    TRY(st, add_fix(t, FIX_BOX, k, ZONE_BOXES, hangs ? 900.0 : 240.0));
-  }
-  return STATUS_OK;
-}
 
 // ---- Words ----
 
-// What speaks for it: the most likely faults it tells apart, or what it would end.
+// What speaks for it: the most likely faults it tells apart, or what it would end. Whatever is
+// wrong with a drive line is one of them.
 static const char*
-why_of(const Trouble* t)
+why_of(const OutputTrouble* t)
 {
   TextOut out = {.arena = t->arena};
+  double drive = 0.0;
+  bool drive_said = false;
   int n = 0;
+  for (int h = 0; h < t->n_hyps; ++h) {
+    drive += t->hyps[h].wrong.sort == WRONG_DRIVE ? t->prob[h] : 0.0;
+  }
   for (int h = 0; h < t->n_hyps && n < 2; ++h) {
     const Wrong* const w = &t->hyps[h].wrong;
+    const bool is_drive = w->sort == WRONG_DRIVE;
     const char* const fault = outputs_fault_text(t->o, t->arena, t->circuit, w);
-    const char* const part = outputs_part_text(t->o, t->arena, t->circuit, w);
+    const char* const part =
+      is_drive ? outputs_drive_text(&t->o->drives[t->o->drive_of[t->circuit]], t->o, t->arena)
+               : outputs_part_text(t->o, t->arena, t->circuit, w);
     if (!fault || !part) {
       return NULL;
     }
-    if (w->sort != WRONG_NONE) {
-      text_add(&out, "%s%s, %s (about %.0f in 100)", n++ ? "; then " : "Most likely ", fault, part,
-               100.0 * t->prob[h]);
+    if (w->sort != WRONG_NONE && !(is_drive && drive_said)) {
+      text_add(&out, "%s%s%s, %s (about %.0f in 100)", n++ ? "; then " : "Most likely ", fault,
+               is_drive ? " or its like" : "", part, 100.0 * (is_drive ? drive : t->prob[h]));
+      drive_said = drive_said || is_drive;
     }
   }
   text_add(&out, ".");
@@ -307,7 +51,7 @@ why_of(const Trouble* t)
 
 // What cannot be mended now is written down: by the stage's own rule, the show goes on.
 static Status
-tell_note(const Trouble* t, OutputStep* step)
+tell_note(const OutputTrouble* t, OutputStep* step)
 {
   const OutputCircuit* const c = &t->o->plant->outputs[t->circuit];
   OutputStep s = {.circuit = t->circuit,
@@ -390,7 +134,7 @@ outputs_routine(const Outputs* o, Arena* arena, int circuit, OutputCheck check, 
 }
 
 static Status
-tell(const Trouble* t, const PolicyChoice* choice, OutputStep* step)
+tell(const OutputTrouble* t, const PolicyChoice* choice, OutputStep* step)
 {
   const Outputs* const o = t->o;
   const OutputCircuit* const c = &o->plant->outputs[t->circuit];
@@ -399,7 +143,7 @@ tell(const Trouble* t, const PolicyChoice* choice, OutputStep* step)
   s.seconds = choice->action.own_s;
   s.why = why_of(t);
   if (choice->action.kind == POLICY_REPAIR) {
-    const FixPlan* const f = &t->fixes[choice->action.index];
+    const OutputFixPlan* const f = &t->fixes[choice->action.index];
     s.does = OUTPUT_DOES_REPAIR;
     s.fix = f->fix;
     s.at_number = f->at;
@@ -410,7 +154,7 @@ tell(const Trouble* t, const PolicyChoice* choice, OutputStep* step)
     s.readings[s.n_readings++] = "same";
     s.caution = outputs_caution(c, s.does, OUT_REPAIR, f->fix);
   } else {
-    const Plan* const p = &t->plans[choice->action.index];
+    const OutputPlan* const p = &t->plans[choice->action.index];
     TRY(st, tell_check_step(o, t->arena, t->circuit, p->check, p->at, &s));
   }
   if (!s.say || !s.why || !s.check) {
@@ -425,7 +169,7 @@ tell(const Trouble* t, const PolicyChoice* choice, OutputStep* step)
 #define PAPER_PROB 0.03
 
 static void
-paper_first(const Trouble* t, OutputAdvice* advice)
+paper_first(const OutputTrouble* t, OutputAdvice* advice)
 {
   double prob = 0.0;
   for (int h = 0; h < t->n_hyps; ++h) {
@@ -441,16 +185,36 @@ paper_first(const Trouble* t, OutputAdvice* advice)
   }
 }
 
+// Routing changed in vain is the next fault. Where a look costs as much as such a change, to one
+// part in twenty, the look comes first: odds and seconds are not known better than that.
+#define AS_MUCH_RATIO 1.05
+
+static void
+look_first(const OutputTrouble* t, PolicyChoice choices[], int n)
+{
+  int look = 0;
+  while (look < n && choices[look].action.kind != POLICY_CHECK) {
+    ++look;
+  }
+  if (look < n && look > 0 && choices[0].action.kind == POLICY_REPAIR &&
+      outputs_is_routing(t->fixes[choices[0].action.index].fix) &&
+      choices[look].seconds <= AS_MUCH_RATIO * choices[0].seconds) {
+    const PolicyChoice first = choices[look];
+    memmove(&choices[1], &choices[0], (size_t)look * sizeof(first));
+    choices[0] = first;
+  }
+}
+
 Status
 outputs_advise(const Outputs* o, Arena* arena, int circuit, OutputAdvice* advice)
 {
   Status st = STATUS_OK;
   OutputAdvice out = {.n_steps = 0};
-  Trouble* const t = arena_array(arena, 1, sizeof(Trouble));
+  OutputTrouble* const t = arena_array(arena, 1, sizeof(OutputTrouble));
   if (!t) {
     return STATUS_NO_MEMORY;
   }
-  *t = (Trouble){.o = o, .arena = arena, .circuit = circuit};
+  *t = (OutputTrouble){.o = o, .arena = arena, .circuit = circuit};
   const OutputSuspect* all = NULL;
   int n_all = 0;
   TRY(st, outputs_suspects(o, arena, circuit, &all, &n_all));
@@ -479,11 +243,11 @@ outputs_advise(const Outputs* o, Arena* arena, int circuit, OutputAdvice* advice
     *advice = out;
     return STATUS_OK;
   }
-  TRY(st, add_checks(t));
-  TRY(st, add_fixes(t));
-  static const int people[] = {ZONE_AMPS};
-  // Between the rack, the boxes and the desk: assumed; the round goes by the list of places
-  static const double walk_s[] = {0, 15, 20, 15, 0, 25, 20, 25, 0};
+  TRY(st, outputs_add_checks(t));
+  TRY(st, outputs_add_fixes(t));
+  const int people[] = {outputs_stands_at(o, circuit)};
+  double walk_s[N_ZONES * N_ZONES];
+  outputs_walks(o, circuit, walk_s);
   const PolicyProblem problem = {.n_hyps = t->n_hyps,
                                  .prob = t->prob,
                                  .n_checks = t->n_checks,
@@ -503,6 +267,7 @@ outputs_advise(const Outputs* o, Arena* arena, int circuit, OutputAdvice* advice
   ahead.n_leaves = 0; // Two steps: fifty circuits are asked about at once
   TRY(st, policy_merge(&problem, arena, &merged, NULL));
   TRY(st, ahead_rank(&merged, POLICY_BY_SECONDS, &ahead, arena, &answer));
+  look_first(t, answer.choices, answer.n_choices);
   for (int i = 0; i < answer.n_choices; ++i) {
     if (answer.choices[i].action.kind == POLICY_SERVICE) {
       if (trouble && !o->standing[circuit].is_noted && out.n_steps < OUTPUT_MAX_STEPS) {

@@ -33,7 +33,8 @@ static const struct {
 static const char* const fix_words[FIX_COUNT] = {
   [FIX_PRESET] = "load preset", [FIX_SWITCH] = "switch on", [FIX_DRIVE] = "swap drive",
   [FIX_PATCH] = "move plug",    [FIX_PLUG] = "lock plug",   [FIX_CABLE] = "swap cable",
-  [FIX_LINK] = "swap link",     [FIX_BOX] = "swap box",     [FIX_NOTE] = "note it"};
+  [FIX_LINK] = "swap link",     [FIX_BOX] = "swap box",     [FIX_UNMUTE] = "unmute output",
+  [FIX_OUTPUT] = "move output", [FIX_CONTENT] = "set mix",  [FIX_NOTE] = "note it"};
 
 const char*
 outputs_check_word(OutputCheck check)
@@ -64,14 +65,24 @@ outputs_fix_text(Arena* arena, OutputFix fix, int at)
                                            : fix_words[fix];
 }
 
+// "zone 5", or a drive line by its number: the zone that it feeds.
 static bool
-zone_of(const char* name, int* zone)
+zone_of(const Plant* plant, const char* name, int* zone)
 {
   const char* const number = text_begins(name, "zone ")         ? name + 5
                              : text_begins(name, "drive line ") ? name + 11
                              : text_begins(name, "drive ")      ? name + 6
                                                                 : NULL;
-  return number && text_whole(number, 1, 9999, zone);
+  if (!number || !text_whole(number, 1, 9999, zone)) {
+    return false;
+  }
+  for (int i = 0; number != name + 5 && i < plant->n_drives; ++i) {
+    if (plant->drives[i].number == *zone && plant->drives[i].zone) {
+      *zone = plant->drives[i].zone;
+      break;
+    }
+  }
+  return true;
 }
 
 // Whom a name means, seen from one circuit; 0 = not this one.
@@ -86,7 +97,11 @@ means(const Plant* plant, int circuit, const char* name)
   if (c->amp[0] && text_same(c->amp, name)) {
     return OF_AMP;
   }
-  return zone_of(name, &zone) && c->zone == zone ? OF_ZONE : 0;
+  if (c->mix && c->return_pair[0] && text_begins(name, "return ") &&
+      text_same(name + 7, c->return_pair)) {
+    return OF_CIRCUIT;
+  }
+  return zone_of(plant, name, &zone) && c->zone == zone && !c->mix ? OF_ZONE : 0;
 }
 
 bool
@@ -119,7 +134,8 @@ check_of(const char* word, OutputSeen* seen, Error* error)
     error, STATUS_BAD_INPUT, NULL, 0, 0,
     "There is no check \"%.40s\" on an output: ohms, preset, tone, hum, name, light, "
     "plays, pulse, sum; or what was done: load preset, switch on, swap drive, move "
-    "plug, lock plug, swap cable, swap link 1, swap box 1, note it.",
+    "plug, lock plug, swap cable, swap link 1, swap box 1, unmute output, move output, set mix, "
+    "note it.",
     word);
 }
 

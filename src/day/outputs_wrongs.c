@@ -1,5 +1,5 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "day/outputs_wrongs.h"
+#include "day/outputs_inside.h"
 
 #include "base/text.h"
 
@@ -9,19 +9,22 @@
 /*
   What may be wrong with each output, and what reaches several of them.
 
-    circuit    its own: a pole, a link, a box, a driver, its channel; of a mix its return
+    circuit    its own: a pole, a link, a box, a driver, its channel; of a mix its return and what
+               the desk sends
     amplifier  preset, switch, plugs exchanged with the one before it
-    zone       drive line: a leg open, dead, reversed, swapped with the zone before it
+    zone       drive line: contacts at either plug, its output, swapped with the zone before it
     cable      pairs crossed, from the amplifier's end or from a link on; pairs that were never
   made; a whole link or box
 
-  Weights come from the odds list, rows "output" (usual practice, no source).
+  Weights come from the odds list, rows "output" (usual practice, no source); what a drive line has
+  of its own is shared out as fault/drive.h does it.
 */
 
 // Before anything is read: that something is wrong with a circuit, and the weights of what (common
 // practice, no source). The rows "output ..." of an odds list take their place.
 #define BAD_PROB 0.04
 #define ELSE_SHARE 0.02
+#define DRIVE_USUAL 0.26 // A drive line or return with all that may be wrong with it
 enum { MAX_LOCALS = 160, SET_MAX = 64 };
 
 static double
@@ -43,7 +46,7 @@ static void
 add(Locals* l, WrongSort sort, FailMode mode, FailPart part, int at, int other, double prob)
 {
   if (l->n < MAX_LOCALS && prob > 0.0) {
-    l->wrongs[l->n] = (Wrong){sort, {mode, part, at, NULL}, other};
+    l->wrongs[l->n] = (Wrong){sort, {mode, part, at, NULL}, other, NULL};
     l->prob[l->n++] = prob;
   }
 }
@@ -80,9 +83,34 @@ add_parts(const Plant* plant, const Parts* p, int n_pairs, Locals* l)
   }
 }
 
-static Status
-locals_of(Arena* arena, const Plant* plant, const Parts* parts, int circuit, Locals* l)
+// A return, its plugs swapped with the one beside it, and the desk sending another mix into it.
+static void
+add_return(const Outputs* o, int circuit, Locals* l)
 {
+  const Plant* const plant = o->plant;
+  const OutputDrive* const d = &o->drives[o->drive_of[circuit]];
+  const double all = weight(plant, "drive line", DRIVE_USUAL);
+  for (int i = 1; i < d->n_faults; ++i) {
+    const int at = l->n;
+    add(l, WRONG_DRIVE, FAIL_NONE, FAIL_AT_CABLE, 0, -1, all * d->faults[i].share);
+    if (l->n > at) {
+      l->wrongs[at].drive = &d->faults[i];
+    }
+  }
+  for (int i = 0; i < plant->n_outputs; ++i) {
+    const int apart = abs(plant->outputs[i].mix - plant->outputs[circuit].mix);
+    if (plant->outputs[i].mix && apart == 1) { // Beside it on the panel, and at the desk
+      add(l, WRONG_DRIVE_OTHER, FAIL_NONE, FAIL_AT_CABLE, 0, i, all * 0.5 * d->swapped_share);
+      add(l, WRONG_CONTENT, FAIL_NONE, FAIL_AT_CABLE, 0, i, 0.5 * weight(plant, "wrong mix", 0.06));
+    }
+  }
+}
+
+static Status
+locals_of(Arena* arena, const Outputs* o, int circuit, Locals* l)
+{
+  const Plant* const plant = o->plant;
+  const Parts* const parts = o->parts;
   const OutputCircuit* const c = &plant->outputs[circuit];
   l->wrongs = arena_array(arena, MAX_LOCALS + 2, sizeof(Wrong));
   l->prob = arena_array(arena, MAX_LOCALS + 2, sizeof(double));
@@ -97,15 +125,7 @@ locals_of(Arena* arena, const Plant* plant, const Parts* parts, int circuit, Loc
     add_parts(plant, &parts[circuit], outputs_cable(plant, circuit, set, SET_MAX), l);
   }
   if (c->mix) { // Its own return; a zone's drive line is shared and comes below
-    add(l, WRONG_DRIVE_LEG, FAIL_NONE, FAIL_AT_CABLE, 0, -1, weight(plant, "drive leg open", 0.08));
-    add(l, WRONG_DRIVE_DEAD, FAIL_NONE, FAIL_AT_CABLE, 0, -1, weight(plant, "drive dead", 0.08));
-    for (int i = 0; i < plant->n_outputs; ++i) {
-      const int apart = abs(plant->outputs[i].mix - c->mix);
-      if (plant->outputs[i].mix && apart == 1) { // Beside it on the panel
-        add(l, WRONG_DRIVE_OTHER, FAIL_NONE, FAIL_AT_CABLE, 0, i,
-            weight(plant, "drive swapped", 0.08));
-      }
-    }
+    add_return(o, circuit, l);
   }
   add(l, WRONG_ELSE, FAIL_NONE, FAIL_AT_CABLE, 0, -1, ELSE_SHARE);
   double sum = 0.0;
@@ -158,14 +178,13 @@ add_same(Shares* s, const int circuits[], int n, WrongSort sort, double prob, co
   return add_shared(s, circuits, wrongs, n, prob, say);
 }
 
-// Circuits of one amplifier (by name) or one zone.
+// Circuits of one amplifier.
 static int
-set_of(const Plant* plant, const char* amp, int zone, int set[SET_MAX])
+set_of(const Plant* plant, const char* amp, int set[SET_MAX])
 {
   int n = 0;
   for (int i = 0; i < plant->n_outputs && n < SET_MAX; ++i) {
-    const OutputCircuit* const c = &plant->outputs[i];
-    if (amp ? text_same(c->amp, amp) : !c->mix && c->zone == zone) {
+    if (text_same(plant->outputs[i].amp, amp)) {
       set[n++] = i;
     }
   }
@@ -181,7 +200,7 @@ share_amps(const Plant* plant, Shares* s)
   for (int i = 0; i < plant->n_outputs; ++i) {
     const OutputCircuit* const c = &plant->outputs[i];
     int set[SET_MAX];
-    const int n = c->amp[0] ? set_of(plant, c->amp, 0, set) : 0;
+    const int n = c->amp[0] ? set_of(plant, c->amp, set) : 0;
     if (n == 0 || set[0] != i) {
       continue;
     }
@@ -207,47 +226,41 @@ share_amps(const Plant* plant, Shares* s)
   return STATUS_OK;
 }
 
+// A fault of a drive line reaches all that it feeds.
 static Status
-share_drives(const Plant* plant, Shares* s)
+share_drives(const Outputs* o, Shares* s)
 {
-  static const struct {
-    WrongSort sort;
-    const char* row;
-    double usual;
-  } rows[] = {{WRONG_DRIVE_LEG, "drive leg open", 0.10},
-              {WRONG_DRIVE_DEAD, "drive dead", 0.08},
-              {WRONG_DRIVE_REVERSED, "drive reversed", 0.02}};
-  int before[SET_MAX];
-  int n_before = 0;
+  const double all = weight(o->plant, "drive line", DRIVE_USUAL) * BAD_PROB;
+  const OutputDrive* before = NULL;
   Status st = STATUS_OK;
-  for (int i = 0; i < plant->n_outputs; ++i) {
-    const OutputCircuit* const c = &plant->outputs[i];
-    int set[SET_MAX];
-    const int n = !c->mix && c->zone ? set_of(plant, NULL, c->zone, set) : 0;
-    if (n == 0 || set[0] != i) {
-      continue;
-    }
-    for (size_t k = 0; k < sizeof(rows) / sizeof(rows[0]); ++k) {
-      TRY(st,
-          add_same(s, set, n, rows[k].sort, weight(plant, rows[k].row, rows[k].usual) * BAD_PROB,
-                   arena_format(s->arena, "drive line of zone %d", c->zone)));
-    }
+  for (int i = 0; i < o->n_drives; ++i) {
+    const OutputDrive* const d = &o->drives[i];
+    const int n = d->n < SET_MAX / 2 ? d->n : SET_MAX / 2;
+    const char* const say = arena_format(s->arena, "drive line of zone %d", d->zone);
     Wrong wrongs[SET_MAX];
     int who[SET_MAX];
     int m = 0;
-    for (int k = 0; n_before && k < n && m < SET_MAX; ++k) {
-      who[m] = set[k];
-      wrongs[m++] = (Wrong){.sort = WRONG_DRIVE_OTHER, .other = before[0]};
+    for (int f = 1; !d->mix && f < d->n_faults; ++f) {
+      for (int k = 0; k < n; ++k) {
+        wrongs[k] = (Wrong){.sort = WRONG_DRIVE, .other = -1, .drive = &d->faults[f]};
+      }
+      TRY(st, add_shared(s, d->circuits, wrongs, n, all * d->faults[f].share, say));
     }
-    for (int k = 0; k < n_before && m < SET_MAX; ++k) {
-      who[m] = before[k];
-      wrongs[m++] = (Wrong){.sort = WRONG_DRIVE_OTHER, .other = set[0]};
+    if (d->mix) {
+      continue;
+    }
+    for (int k = 0; before && k < n; ++k) {
+      who[m] = d->circuits[k];
+      wrongs[m++] = (Wrong){.sort = WRONG_DRIVE_OTHER, .other = before->circuits[0]};
+    }
+    for (int k = 0; before && k < before->n && k < SET_MAX / 2; ++k) {
+      who[m] = before->circuits[k];
+      wrongs[m++] = (Wrong){.sort = WRONG_DRIVE_OTHER, .other = d->circuits[0]};
     }
     TRY(st, add_shared(
-              s, who, wrongs, m, weight(plant, "drive swapped", 0.06) * BAD_PROB,
-              arena_format(s->arena, "drive lines of zone %d and the zone before it", c->zone)));
-    memcpy(before, set, sizeof(before));
-    n_before = n;
+              s, who, wrongs, m, all * 0.5 * d->swapped_share,
+              arena_format(s->arena, "drive lines of zone %d and the zone before it", d->zone)));
+    before = d;
   }
   return STATUS_OK;
 }
@@ -269,8 +282,9 @@ share_cables(const Plant* plant, const Parts* parts, Shares* s)
         for (int at = 0; at <= links; ++at) {
           const int who[] = {set[a], set[b]};
           const FailPart part = at ? FAIL_AT_LINK : FAIL_AT_CABLE;
-          const Wrong wrongs[] = {{WRONG_PART, {FAIL_CROSSED, part, at, &parts[set[b]]}, set[b]},
-                                  {WRONG_PART, {FAIL_CROSSED, part, at, &parts[set[a]]}, set[a]}};
+          const Wrong wrongs[] = {
+            {WRONG_PART, {FAIL_CROSSED, part, at, &parts[set[b]]}, set[b], NULL},
+            {WRONG_PART, {FAIL_CROSSED, part, at, &parts[set[a]]}, set[a], NULL}};
           TRY(st,
               add_shared(s, who, wrongs, 2,
                          weight(plant, "pairs crossed", 0.04) * BAD_PROB / (links + 1),
@@ -286,7 +300,7 @@ share_cables(const Plant* plant, const Parts* parts, Shares* s)
         Wrong wrongs[SET_MAX];
         for (int k = 0; k < n; ++k) {
           wrongs[k] =
-            (Wrong){WRONG_PART, {FAIL_OPEN, link ? FAIL_AT_LINK : FAIL_AT_BOX, at, NULL}, -1};
+            (Wrong){WRONG_PART, {FAIL_OPEN, link ? FAIL_AT_LINK : FAIL_AT_BOX, at, NULL}, -1, NULL};
         }
         TRY(st,
             add_shared(s, set, wrongs, n,
@@ -328,13 +342,13 @@ outputs_wrongs(Arena* arena, Outputs* o)
   }
   for (int i = 0; i < n; ++i) {
     Locals l = {0};
-    TRY(st, locals_of(arena, o->plant, o->parts, i, &l));
+    TRY(st, locals_of(arena, o, i, &l));
     n_locals[i] = l.n;
     prob[i] = l.prob;
     locals[i] = l.wrongs;
   }
   TRY(st, share_amps(o->plant, &s));
-  TRY(st, share_drives(o->plant, &s));
+  TRY(st, share_drives(o, &s));
   TRY(st, share_cables(o->plant, o->parts, &s));
   BeliefState* const states = arena_array(arena, (size_t)s.n + 1, sizeof(BeliefState));
   static const double one[] = {1.0};

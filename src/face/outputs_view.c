@@ -2,8 +2,7 @@
 #include "face/outputs_view.h"
 
 #include "base/text.h"
-#include "speaker/cable.h"
-#include "speaker/limit.h"
+#include "face/outputs_load.h"
 
 #include <math.h>
 #include <stdio.h>
@@ -33,15 +32,6 @@ outputs_paint(OutputState state)
                                    : PAINT_PLAIN;
 }
 
-// ---- Figures ----
-
-// Ohms for JSON: "open" where there is no path, null where nothing is known.
-static json_t*
-ohms_json(double ohm)
-{
-  return isinf(ohm) ? json_string("open") : json_figure(ohm);
-}
-
 static const char*
 ohms_text(double ohm, char text[16])
 {
@@ -54,235 +44,6 @@ ohms_text(double ohm, char text[16])
   (void)snprintf(text, 16, "%.2f ohm", ohm);
   return text;
 }
-
-static json_t*
-seen_json(const OutputStanding* s)
-{
-  json_t* const seen = json_array();
-  for (int k = 0; k < OUT_REPAIR; ++k) {
-    if (s->seen >> k & 1u) {
-      json_array_append_new(seen, json_words(outputs_check_word((OutputCheck)k)));
-    }
-  }
-  return seen;
-}
-
-json_t*
-outputs_json_row(const Outputs* o, int circuit)
-{
-  const OutputCircuit* const c = &o->plant->outputs[circuit];
-  const OutputStanding* const s = &o->standing[circuit];
-  static const char* const modes[] = {"single", "bridged", "parallel"};
-  json_t* const row = json_object();
-  const int place = o->place[circuit];
-  json_object_set_new(row, "circuit", json_words(c->name));
-  json_object_set_new(row, "zone", c->mix ? json_null() : json_integer(c->zone));
-  json_object_set_new(row, "mix", c->mix ? json_integer(c->mix) : json_null());
-  json_object_set_new(row, "name", json_words(c->zone_name));
-  json_object_set_new(row, "band", json_words(c->band));
-  json_object_set_new(row, "amp", json_words(c->amp));
-  json_object_set_new(row, "channel", json_integer(c->amp_channel));
-  json_object_set_new(row, "mode", json_words(modes[c->mode]));
-  json_object_set_new(row, "transmitter", json_words(c->transmitter));
-  json_object_set_new(row, "pins", json_words(c->pins));
-  json_object_set_new(row, "boxes", json_integer(c->n_boxes));
-  json_object_set_new(row, "preset", json_words(c->preset));
-  json_object_set_new(row, "at", json_words(place >= 0 ? o->plant->places[place] : ""));
-  json_object_set_new(row, "hangs", json_boolean(outputs_hangs(c)));
-  json_object_set_new(row, "state", json_words(outputs_state_word(s->state)));
-  json_object_set_new(row, "say", json_words(s->say));
-  json_object_set_new(row, "unplugged", json_boolean(s->is_unplugged));
-  json_object_set_new(row, "ohm", s->has_ohms ? ohms_json(s->ohm) : json_null());
-  json_object_set_new(row, "expect_ohm",
-                      s->expect_ohm > 0.0 ? json_figure(s->expect_ohm) : json_null());
-  json_object_set_new(row, "now_ohm", s->now_ohm > 0.0 ? json_figure(s->now_ohm) : json_null());
-  json_object_set_new(row, "twins", json_integer(s->twin.n_like));
-  json_object_set_new(row, "off_percent",
-                      s->twin.n_like > 0 ? json_figure(100.0 * s->twin.off_ratio) : json_null());
-  json_object_set_new(row, "own_percent", json_figure(100.0 * s->twin.own_ratio));
-  json_object_set_new(row, "off", json_boolean(s->twin.is_off));
-  json_object_set_new(row, "celsius", json_figure(s->twin.celsius));
-  json_object_set_new(row, "celsius_given", json_boolean(s->twin.scale_is_given));
-  json_object_set_new(row, "seen", seen_json(s));
-  return row;
-}
-
-json_t*
-outputs_json_step(const Outputs* o, const OutputStep* step)
-{
-  static const char* const does[] = {"check", "repair", "ask"};
-  json_t* const one = json_object();
-  json_object_set_new(one, "circuit", json_words(o->plant->outputs[step->circuit].name));
-  json_object_set_new(one, "tell", json_words(step->name));
-  json_object_set_new(one, "does", json_words(does[step->does]));
-  json_object_set_new(one, "check", json_words(step->check));
-  json_object_set_new(one, "at", json_words(step->at));
-  json_object_set_new(one, "for", json_words(step->for_what));
-  json_object_set_new(one, "say", json_words(step->say));
-  json_object_set_new(one, "why", json_words(step->why));
-  json_object_set_new(one, "caution", json_words(step->caution));
-  json_object_set_new(one, "seconds", json_figure(step->seconds));
-  json_object_set_new(one, "readings", json_list(step->readings, step->n_readings));
-  return one;
-}
-
-// ---- One circuit whole ----
-
-typedef struct {
-  LimitLoad load;
-  double loop_ohm, loop_max_ohm;
-  CableFigures cable;
-  double longest_m, section_mm2;
-  bool has_section;
-  CableWatts watts;
-  int n_drivers;
-  double volts_full; ///< Of the power the list gives; 0 = not said
-} Whole;
-
-static Whole
-whole_of(const Outputs* o, int circuit, double loss_db, double volts)
-{
-  const OutputCircuit* const c = &o->plant->outputs[circuit];
-  const Parts* const p = &o->parts[circuit];
-  Whole w = {.load = limit_load(c), .loop_ohm = p->cable_ohm, .loop_max_ohm = p->cable_max_ohm};
-  Conductor copper;
-  w.n_drivers = p->n_boxes * p->n_drivers;
-  if (w.load.nominal_ohm > 0.0) {
-    w.cable = cable_figures(w.loop_max_ohm, w.load.nominal_ohm, 0.0);
-    w.watts = cable_watts(w.loop_max_ohm, w.load.nominal_ohm, volts);
-    if (c->cable_m > 0.0) {
-      w.section_mm2 = cable_section_mm2(c->cable_m, w.load.nominal_ohm, loss_db);
-    }
-    if (c->cable_mm2 > 0.0 && conductor_of_mm2(c->cable_mm2, &copper) == STATUS_OK) {
-      w.longest_m = cable_longest_m(&copper, w.load.nominal_ohm, loss_db);
-      w.has_section = true;
-    }
-    w.volts_full = c->line_v > 0.0  ? c->line_v
-                   : c->amp_w > 0.0 ? limit_volts(c->amp_w, w.load.nominal_ohm)
-                                    : 0.0;
-  }
-  return w;
-}
-
-static json_t*
-load_json(const Whole* w, const Parts* p, const OutputCircuit* c, double loss_db, double volts)
-{
-  json_t* const all = json_object();
-  json_object_set_new(all, "nominal_ohm",
-                      w->load.nominal_ohm > 0.0 ? json_figure(w->load.nominal_ohm) : json_null());
-  json_object_set_new(all, "least_ohm", json_figure(w->load.least_ohm));
-  json_object_set_new(all, "channel_ohm", json_figure(w->load.channel_ohm));
-  json_object_set_new(all, "allowed_ohm", json_figure(w->load.allowed_ohm));
-  json_object_set_new(all, "allowed_assumed", json_boolean(w->load.allowed_is_assumed));
-  json_object_set_new(all, "too_low", json_boolean(w->load.is_too_low));
-  json_object_set_new(all, "load_dc_ohm", p->has_ohms ? json_figure(p->load_ohm) : json_null());
-  json_object_set_new(all, "load_assumed", json_boolean(p->load_is_assumed));
-  json_object_set_new(all, "cable_m", c->cable_m > 0.0 ? json_figure(c->cable_m) : json_null());
-  json_object_set_new(all, "cable_mm2",
-                      c->cable_mm2 > 0.0 ? json_figure(c->cable_mm2) : json_null());
-  json_object_set_new(all, "cable_ohm", json_figure(w->loop_ohm));
-  json_object_set_new(all, "cable_max_ohm", json_figure(w->loop_max_ohm));
-  json_object_set_new(all, "loss_db", json_figure(w->cable.loss_db));
-  json_object_set_new(all, "cable_takes_percent", json_figure(100.0 * w->cable.cable_ratio));
-  json_object_set_new(
-    all, "load_loses_percent",
-    json_figure(w->load.nominal_ohm > 0.0 ? 100.0 * (1.0 - w->cable.load_ratio) : (double)NAN));
-  json_object_set_new(all, "damping", json_figure(w->cable.damping_ratio));
-  json_object_set_new(all, "for_loss_db", json_figure(loss_db));
-  json_object_set_new(all, "longest_m", w->has_section ? json_figure(w->longest_m) : json_null());
-  json_object_set_new(all, "section_mm2",
-                      w->section_mm2 > 0.0 ? json_figure(w->section_mm2) : json_null());
-  json_object_set_new(all, "volts", json_figure(volts));
-  json_object_set_new(all, "drawn_w", json_figure(w->watts.drawn_w));
-  json_object_set_new(all, "cable_w", json_figure(w->watts.cable_w));
-  json_object_set_new(all, "driver_w",
-                      w->n_drivers > 0 ? json_figure(w->watts.load_w / w->n_drivers) : json_null());
-  json_object_set_new(all, "volts_are", json_words(limit_volts_text(limit_of_volts(volts))));
-  json_object_set_new(all, "amp_volts",
-                      w->volts_full > 0.0 ? json_figure(w->volts_full) : json_null());
-  return all;
-}
-
-enum { MOST_ODDS = 40 };
-
-// What each fault reads and how likely it is now, most likely first; equal ones (which of two
-// boxes) stand together.
-typedef struct {
-  const char* fault;
-  const char* part;
-  double prob;
-  double ohm;
-  const char* plays;
-} Row;
-
-static Status
-rows_of(const Outputs* o, Arena* arena, int circuit, Row rows[MOST_ODDS], int* n)
-{
-  const OutputSuspect* list = NULL;
-  int n_list = 0;
-  int m = 0;
-  Status st;
-  TRY(st, outputs_suspects(o, arena, circuit, &list, &n_list));
-  for (int i = 0; i < n_list && m < MOST_ODDS; ++i) {
-    const Wrong* const w = &list[i].wrong;
-    Row r = {outputs_fault_text(o, arena, circuit, w), outputs_part_text(o, arena, circuit, w),
-             list[i].prob, outputs_ohm(o, circuit, w, OUT_AT_AMP), ""};
-    const int key = outputs_shows(o, circuit, w, OUT_PLAYS, 0, &(double){0});
-    if (!r.fault || !r.part) {
-      return STATUS_NO_MEMORY;
-    }
-    if (w->sort == WRONG_ELSE) {
-      r.ohm = (double)NAN;
-    }
-    r.plays = w->sort == WRONG_ELSE ? "anything"
-              : key >= OUT_KEY_ON
-                ? arena_format(arena, "on %s", o->plant->outputs[key - OUT_KEY_ON].name)
-                : outputs_key_word(OUT_PLAYS, key);
-    if (!r.plays) {
-      return STATUS_NO_MEMORY;
-    }
-    rows[m++] = r;
-  }
-  *n = m;
-  return STATUS_OK;
-}
-
-json_t*
-outputs_json_whole(const Outputs* o, Arena* arena, int circuit, double loss_db, double volts)
-{
-  const Parts* const p = &o->parts[circuit];
-  const Whole w = whole_of(o, circuit, loss_db, volts);
-  const Wrong none = {.sort = WRONG_NONE, .other = -1};
-  Row rows[MOST_ODDS];
-  int n = 0;
-  if (rows_of(o, arena, circuit, rows, &n) != STATUS_OK) {
-    return NULL;
-  }
-  json_t* const all = outputs_json_row(o, circuit);
-  json_t* const odds = json_array();
-  json_t* const links = json_array();
-  for (int i = 0; i < n; ++i) {
-    json_t* const one = json_object();
-    json_object_set_new(one, "part", json_words(rows[i].part));
-    json_object_set_new(one, "fault", json_words(rows[i].fault));
-    json_object_set_new(one, "prob", json_figure(rows[i].prob));
-    json_object_set_new(one, "reads_ohm", ohms_json(rows[i].ohm));
-    json_object_set_new(one, "plays", json_words(rows[i].plays));
-    json_array_append_new(odds, one);
-  }
-  for (int k = 1; p->has_ohms && k < p->n_boxes; ++k) {
-    json_t* const one = json_object();
-    json_object_set_new(one, "link", json_integer(k));
-    json_object_set_new(one, "ohm", ohms_json(outputs_ohm(o, circuit, &none, k)));
-    json_array_append_new(links, one);
-  }
-  json_object_set_new(all, "load", load_json(&w, p, &o->plant->outputs[circuit], loss_db, volts));
-  json_object_set_new(all, "links", links);
-  json_object_set_new(all, "odds", odds);
-  return all;
-}
-
-// ---- Words ----
 
 void
 outputs_say_step(const Face* face, const OutputStep* step)
@@ -312,7 +73,7 @@ say_load(const Face* face, const Outputs* o, int circuit, double loss_db, double
   const Screen* const screen = face->screen;
   const OutputCircuit* const c = &o->plant->outputs[circuit];
   const Parts* const p = &o->parts[circuit];
-  const Whole w = whole_of(o, circuit, loss_db, volts);
+  const OutputLoad w = outputs_load(o, circuit, loss_db, volts);
   if (!(w.load.nominal_ohm > 0.0)) {
     screen_say(screen, PAINT_PLAIN, "The list gives no load in ohms.");
     return;
@@ -417,7 +178,7 @@ outputs_say_whole(const Face* face, const Outputs* o, int circuit, double loss_d
   const Screen* const screen = face->screen;
   const OutputCircuit* const c = &o->plant->outputs[circuit];
   const OutputStanding* const s = &o->standing[circuit];
-  Row rows[MOST_ODDS];
+  OutputRow rows[OUTPUT_MAX_ROWS];
   int n = 0;
   Status st;
   screen_say(screen, outputs_paint(s->state), "%s  %s: %s", c->name, outputs_state_word(s->state),
@@ -434,7 +195,7 @@ outputs_say_whole(const Face* face, const Outputs* o, int circuit, double loss_d
     say_ohms(face, o, circuit);
     say_load(face, o, circuit, loss_db, volts);
   }
-  TRY(st, rows_of(o, face->arena, circuit, rows, &n));
+  TRY(st, outputs_rows(o, face->arena, circuit, rows, &n));
   screen_gap(screen);
   screen_say(screen, PAINT_STRONG,
              "What it may be, what it then reads at the amplifier's end and plays:");
@@ -455,6 +216,22 @@ outputs_say_whole(const Face* face, const Outputs* o, int circuit, double loss_d
 }
 
 void
+outputs_say_drive(const Face* face, const Outputs* o, int drive)
+{
+  const OutputDrive* const d = &o->drives[drive];
+  const OutputDriveStanding* const s = &o->drive_standing[drive];
+  const char* const name = outputs_drive_text(d, o, face->arena);
+  const char* const level =
+    d->is_listed ? arena_format(face->arena, ", %g dBu at the amplifier", d->line.level_dbu) : "";
+  const char* const say =
+    arena_format(face->arena, "%s%s%s%s", d->line.desk_output, level ? level : "",
+                 s->say[0] && d->line.desk_output[0] ? ": " : "", s->say);
+  screen_cell(face->screen, PAINT_STRONG, name ? name : "", 11);
+  screen_cell(face->screen, outputs_paint(s->state), outputs_state_word(s->state), 9);
+  screen_rest(face->screen, PAINT_PLAIN, 20, 20, say ? say : "");
+}
+
+void
 outputs_say_zones(const Face* face, const Outputs* o)
 {
   const Screen* const screen = face->screen;
@@ -470,6 +247,11 @@ outputs_say_zones(const Face* face, const Outputs* o)
         screen_say(screen, PAINT_STRONG, "Monitor mixes");
       } else {
         screen_say(screen, PAINT_STRONG, "Zone %d, %s", c->zone, c->zone_name);
+      }
+      for (int d = 0; d < o->n_drives; ++d) { // A mix's return stands with all of them
+        if (c->mix ? o->drives[d].mix != 0 : o->drive_of[i] == d) {
+          outputs_say_drive(face, o, d);
+        }
       }
     }
     if (s->has_ohms) {
@@ -529,42 +311,5 @@ outputs_say_card(const Face* face, const Outputs* o, const char* name)
              "cables are proven with both ends far apart (common practice, no source).");
   screen_item(face->screen, PAINT_WARN, "Caution: ",
               outputs_caution(&o->plant->outputs[0], OUTPUT_DOES_CHECK, OUT_OHMS, FIX_PRESET));
-  return STATUS_OK;
-}
-
-Status
-outputs_next(const Face* face, const Outputs* o, const char* name, OutputStep* step, bool* has)
-{
-  int worst = -1;
-  Status st = STATUS_OK;
-  *has = false;
-  for (int i = 0; i < o->n; ++i) {
-    const OutputStanding* const s = &o->standing[i];
-    const bool about = !name || outputs_about(o->plant, i, name);
-    if (about && s->state >= OUTPUT_SUSPECT && !s->is_noted &&
-        (worst < 0 || s->state > o->standing[worst].state)) {
-      worst = i;
-    }
-  }
-  if (worst >= 0) {
-    OutputAdvice advice;
-    TRY(st, outputs_advise(o, face->arena, worst, &advice));
-    if (advice.n_steps > 0) {
-      *step = advice.steps[0];
-      *has = true;
-      return STATUS_OK;
-    }
-  }
-  const OutputStop* stops = NULL;
-  int n = 0;
-  TRY(st, outputs_round(o, face->arena, -1, &stops, &n, NULL));
-  for (int i = 0; i < n && !*has; ++i) {
-    if (!stops[i].is_done && !o->standing[stops[i].circuit].is_noted &&
-        (!name || outputs_about(o->plant, stops[i].circuit, name))) {
-      TRY(st, outputs_routine(o, face->arena, stops[i].circuit, stops[i].check, 0, step));
-      step->seconds = stops[i].seconds;
-      *has = true;
-    }
-  }
   return STATUS_OK;
 }

@@ -26,6 +26,10 @@ outputs_json_row(const Outputs* outputs, int circuit);
 json_t*
 outputs_json_whole(const Outputs* outputs, Arena* arena, int circuit, double loss_db, double volts);
 
+/// A drive line or a return. NULL = no memory.
+json_t*
+outputs_json_drive(const Outputs* outputs, Arena* arena, int drive);
+
 json_t*
 outputs_json_step(const Outputs* outputs, const OutputStep* step);
 
@@ -37,7 +41,12 @@ outputs_say_whole(const Face* face, const Outputs* outputs, int circuit, double 
 void
 outputs_say_step(const Face* face, const OutputStep* step);
 
-/// All circuits by zone, in the order of the audience: zones as they are listed, mixes last.
+/// A drive line or a return in one line: its name, its state, what feeds it and what is missing.
+void
+outputs_say_drive(const Face* face, const Outputs* outputs, int drive);
+
+/// All circuits by zone, each zone's drive line before them, in the order of the audience: zones as
+/// they are listed, mixes last.
 void
 outputs_say_zones(const Face* face, const Outputs* outputs);
 
@@ -45,9 +54,3 @@ outputs_say_zones(const Face* face, const Outputs* outputs);
 /// poles, expected ohms, room for what was got. Plain text, for paper.
 Status
 outputs_say_card(const Face* face, const Outputs* outputs, const char* name);
-
-/// The step to take now: for the worst circuit about `name` (NULL = any), else the next stop of the
-/// round. @param[out] has Whether there is one.
-Status
-outputs_next(const Face* face, const Outputs* outputs, const char* name, OutputStep* step,
-             bool* has);

@@ -1,5 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/text.h"
+#include "face/outputs_ask.h"
 #include "face/outputs_view.h"
 #include "face/tell.h"
 #include "face/verb.h"
@@ -7,30 +8,17 @@
 #include <math.h>
 #include <stdio.h>
 #include <string.h>
-#include <unistd.h>
 
 /*
   `outputs`: loudspeaker circuits and monitor mixes. Without a name all of them by zone and the next
-  step; with one, all about it; with CHECK=READING it is written down. `--enter` walks a meter
-  through all circuits: one number and Enter each, an amplifier's plug asked for once.
+  step; with one, all about it; with CHECK=READING it is written down.
 */
 
 #define USUAL_LOSS_DB 0.5
 #define USUAL_VOLTS 20.0
 
-enum { LINE_BYTES = 200 };
-
-typedef struct {
-  const Face* face;
-  OpenShow* show;
-  const Outputs* o;
-  const char* name; ///< NULL = all
-  double loss_db, volts;
-  int n_entered;
-} Ask;
-
-static Status
-look(Ask* a)
+Status
+outputs_ask_look(OutputsAsk* a)
 {
   Outputs* o = NULL;
   Status st;
@@ -52,20 +40,20 @@ look(Ask* a)
                          a->name);
 }
 
-static bool
-is_about(const Ask* a, int circuit)
+bool
+outputs_ask_about(const OutputsAsk* a, int circuit)
 {
   return !a->name || outputs_about(a->o->plant, circuit, a->name);
 }
 
 // The one circuit a name means, -1 when it means several.
 static int
-one_of(const Ask* a)
+one_of(const OutputsAsk* a)
 {
   int found = -1;
   int n = 0;
   for (int i = 0; i < a->o->n; ++i) {
-    if (is_about(a, i)) {
+    if (outputs_ask_about(a, i)) {
       found = i;
       ++n;
     }
@@ -76,12 +64,12 @@ one_of(const Ask* a)
 // ---- JSON ----
 
 static json_t*
-round_json(const Ask* a, const OutputStop stops[], int n)
+round_json(const OutputsAsk* a, const OutputStop stops[], int n)
 {
   json_t* const all = json_array();
   const Plant* const plant = a->o->plant;
   for (int i = 0; i < n; ++i) {
-    if (!is_about(a, stops[i].circuit)) {
+    if (!outputs_ask_about(a, stops[i].circuit)) {
       continue;
     }
     json_t* const one = json_object();
@@ -97,7 +85,7 @@ round_json(const Ask* a, const OutputStop stops[], int n)
 }
 
 static Status
-answer(const Ask* a)
+answer(const OutputsAsk* a)
 {
   const Face* const face = a->face;
   const OutputStop* stops = NULL;
@@ -108,19 +96,34 @@ answer(const Ask* a)
   bool has = false;
   Status st;
   TRY(st, outputs_round(a->o, face->arena, -1, &stops, &n, &walk_s));
-  TRY(st, outputs_next(face, a->o, a->name, &step, &has));
+  TRY(st, outputs_next(a->o, face->arena, a->name, &step, &has));
   json_t* const object = json_answer(a->show->act_word);
   json_t* const rows = json_array();
+  json_t* const drives = json_array();
   json_t* const steps = json_array();
   for (int i = 0; i < a->o->n; ++i) {
-    if (is_about(a, i)) {
+    if (outputs_ask_about(a, i)) {
       json_array_append_new(rows, outputs_json_row(a->o, i));
     }
   }
   if (has) {
     json_array_append_new(steps, outputs_json_step(a->o, &step));
   }
+  for (int d = 0; d < a->o->n_drives; ++d) {
+    if (outputs_ask_about(a, a->o->drives[d].circuits[0])) {
+      json_t* const drive = outputs_json_drive(a->o, face->arena, d);
+      if (!drive) {
+        json_decref(drives);
+        json_decref(rows);
+        json_decref(steps);
+        json_decref(object);
+        return STATUS_NO_MEMORY;
+      }
+      json_array_append_new(drives, drive);
+    }
+  }
   json_object_set_new(object, "circuits", rows);
+  json_object_set_new(object, "drives", drives);
   json_object_set_new(object, "steps", steps);
   json_object_set_new(object, "round", round_json(a, stops, n));
   json_object_set_new(object, "walk_s", json_figure(walk_s));
@@ -142,12 +145,12 @@ answer(const Ask* a)
 // ---- Words ----
 
 static void
-say_counts(const Ask* a)
+say_counts(const OutputsAsk* a)
 {
   int n_of[OUTPUT_BAD + 1] = {0};
   int n = 0;
   for (int i = 0; i < a->o->n; ++i) {
-    if (is_about(a, i)) {
+    if (outputs_ask_about(a, i)) {
       ++n_of[a->o->standing[i].state];
       ++n;
     }
@@ -171,7 +174,7 @@ say_counts(const Ask* a)
 }
 
 static Status
-say(const Ask* a)
+say(const OutputsAsk* a)
 {
   const Face* const face = a->face;
   const int one = one_of(a);
@@ -182,8 +185,13 @@ say(const Ask* a)
     TRY(st, outputs_say_whole(face, a->o, one, a->loss_db, a->volts));
   } else {
     say_counts(a);
+    for (int d = 0; a->name && d < a->o->n_drives; ++d) {
+      if (outputs_ask_about(a, a->o->drives[d].circuits[0])) {
+        outputs_say_drive(face, a->o, d);
+      }
+    }
     for (int i = 0; a->name && i < a->o->n; ++i) {
-      if (is_about(a, i)) {
+      if (outputs_ask_about(a, i)) {
         const OutputStanding* const s = &a->o->standing[i];
         screen_cell(face->screen, PAINT_STRONG, a->o->plant->outputs[i].name, 7);
         screen_cell(face->screen, outputs_paint(s->state), outputs_state_word(s->state), 9);
@@ -194,7 +202,7 @@ say(const Ask* a)
       outputs_say_zones(face, a->o);
     }
   }
-  TRY(st, outputs_next(face, a->o, a->name, &step, &has));
+  TRY(st, outputs_next(a->o, face->arena, a->name, &step, &has));
   screen_gap(face->screen);
   if (has) {
     outputs_say_step(face, &step);
@@ -207,9 +215,9 @@ say(const Ask* a)
 // ---- Telling ----
 
 // One fact, with the checks of every telling.
-static Status
-tell(Ask* a, const char* circuit, const char* check, const char* reading, const char* at,
-     const char** said, const char** id)
+Status
+outputs_ask_tell(OutputsAsk* a, const char* circuit, const char* check, const char* reading,
+                 const char* at, const char** said, const char** id)
 {
   const Telling telling = {.sort = TELL_OUTPUT,
                            .circuit = circuit,
@@ -226,11 +234,11 @@ tell(Ask* a, const char* circuit, const char* check, const char* reading, const 
   TRY(st, show_refold(a->face, a->show, false));
   *said = told.say;
   ++a->n_entered;
-  return look(a);
+  return outputs_ask_look(a);
 }
 
 static Status
-tell_words(Ask* a, const char** said)
+tell_words(OutputsAsk* a, const char** said)
 {
   const Args* const args = a->face->args;
   TextOut all = {.arena = a->face->arena};
@@ -249,201 +257,14 @@ tell_words(Ask* a, const char** said)
   }
   const char* const check = arena_text(a->face->arena, text, (size_t)(equals - text));
   const char* id = NULL;
-  return check ? tell(a, args->words[1], check, equals + 1, args->at, said, &id) : STATUS_NO_MEMORY;
-}
-
-// ---- Entering one after the other ----
-
-static bool
-next_line(const Ask* a, bool asks, char text[LINE_BYTES])
-{
-  if (asks) {
-    (void)fputs("> ", a->face->screen->out);
-    (void)fflush(a->face->screen->out);
-  }
-  if (!fgets(text, LINE_BYTES, stdin)) {
-    return false;
-  }
-  if (!strchr(text, '\n')) {
-    for (int c = getchar(); c != EOF && c != '\n'; c = getchar()) {
-    }
-  }
-  text[strcspn(text, "\r\n")] = '\0';
-  return true;
-}
-
-typedef enum { ENTRY_NEXT, ENTRY_AGAIN, ENTRY_BACK, ENTRY_SKIP_AMP, ENTRY_LEAVE } EntryEnd;
-
-// The plug of this circuit's amplifier must be out, and somebody must say so.
-static Status
-ask_unplugged(Ask* a, int circuit, bool asks, EntryEnd* end)
-{
-  const OutputCircuit* const c = &a->o->plant->outputs[circuit];
-  const char* const amp = c->amp[0] ? c->amp : c->name;
-  const int place = a->o->place[circuit];
-  char text[LINE_BYTES];
-  const char* said = NULL;
-  const char* id = NULL;
-  if (!a->face->args->json) {
-    screen_gap(a->face->screen);
-    screen_item(a->face->screen, PAINT_WARN,
-                "Caution: ", outputs_caution(c, OUTPUT_DOES_CHECK, OUT_OHMS, FIX_PRESET));
-    screen_say(
-      a->face->screen, PAINT_STRONG,
-      "%s%s%s: is its loudspeaker plug out? y = out, n = leave it out of this walk, q = leave.",
-      amp, place >= 0 ? ", " : "", place >= 0 ? a->o->plant->places[place] : "");
-  }
-  for (;;) {
-    if (!next_line(a, asks, text) || text_same(text, "q")) {
-      *end = ENTRY_LEAVE;
-      return STATUS_OK;
-    }
-    if (text_same(text, "n")) {
-      *end = ENTRY_SKIP_AMP;
-      return STATUS_OK;
-    }
-    if (text_same(text, "y")) {
-      *end = ENTRY_NEXT;
-      return tell(a, amp, OUTPUTS_MARK, OUTPUTS_UNPLUGGED, NULL, &said, &id);
-    }
-    if (!a->face->args->json) {
-      screen_say(a->face->screen, PAINT_WARN, "y, n or q.");
-    }
-  }
-}
-
-static void
-say_entered(const Ask* a, int circuit)
-{
-  const OutputStanding* const s = &a->o->standing[circuit];
-  if (a->face->args->json) {
-    return;
-  }
-  if (s->state >= OUTPUT_SUSPECT) {
-    screen_say(a->face->screen, outputs_paint(s->state), "  %s: %s", outputs_state_word(s->state),
-               s->say);
-  } else if (s->twin.n_like > 0) {
-    screen_say(a->face->screen, PAINT_FAINT, "  %+.1f %% against %d of its like",
-               100.0 * s->twin.off_ratio, s->twin.n_like);
-  }
-}
-
-static Status
-enter_one(Ask* a, int circuit, bool asks, const char** id, EntryEnd* end)
-{
-  const OutputCircuit* const c = &a->o->plant->outputs[circuit];
-  const OutputStanding* const s = &a->o->standing[circuit];
-  char text[LINE_BYTES];
-  const char* said = NULL;
-  if (!a->face->args->json) {
-    screen_say(a->face->screen, PAINT_STRONG, "%s  %s  %s  should read %.2f", c->name, c->amp,
-               c->pins, s->now_ohm);
-  }
-  *end = ENTRY_LEAVE;
-  if (!next_line(a, asks, text) || text_same(text, "q")) {
-    return STATUS_OK;
-  }
-  if (!text[0] || text_same(text, "?") || text_same(text, "b")) {
-    *end = text_same(text, "b") ? ENTRY_BACK : ENTRY_NEXT;
-    return STATUS_OK;
-  }
-  const char* const kept = arena_copy(a->face->arena, text);
-  if (!kept) {
-    return STATUS_NO_MEMORY;
-  }
-  const Status st = tell(a, c->name, "ohms", kept, NULL, &said, id);
-  *end = st == STATUS_BAD_INPUT ? ENTRY_AGAIN : ENTRY_NEXT;
-  if (st == STATUS_BAD_INPUT) { // Said, and asked again
-    if (!a->face->args->json) {
-      screen_say(a->face->screen, PAINT_WARN, "%s", a->face->error->text);
-    }
-    *a->face->error = (Error){0};
-    return STATUS_OK;
-  }
-  if (st == STATUS_OK) {
-    say_entered(a, circuit);
-  }
-  return st;
-}
-
-// Back to the one answered last: what it read counts no more.
-static Status
-go_back(Ask* a, const char** ids, int* at)
-{
-  int back = *at - 1;
-  while (back >= 0 && !ids[back]) {
-    --back;
-  }
-  if (back < 0) {
-    return STATUS_OK;
-  }
-  char now[FACT_TIME_ROOM];
-  char made[FACT_ID_ROOM];
-  Status st;
-  fact_time_now(now);
-  TRY(st, store_void(a->show->store, ids[back], "read again", now, "",
-                     a->face->args->role ? a->face->args->role : "", made, a->face->error));
-  TRY(st, show_refold(a->face, a->show, false));
-  ids[back] = NULL;
-  *at = back;
-  return look(a);
-}
-
-static Status
-enter(Ask* a)
-{
-  const bool asks =
-    !a->face->args->json && a->face->screen->is_terminal && isatty(STDIN_FILENO) == 1;
-  const OutputStop* stops = NULL;
-  int n = 0;
-  int at = 0;
-  const char* skipped = NULL;
-  Status st;
-  TRY(st, outputs_round(a->o, a->face->arena, -1, &stops, &n, NULL));
-  const char** const ids = arena_array(a->face->arena, (size_t)n + 1, sizeof(*ids));
-  if (!ids) {
-    return STATUS_NO_MEMORY;
-  }
-  if (!a->face->args->json) {
-    screen_say(a->face->screen, PAINT_PLAIN,
-               "One number and Enter a circuit; o = open, s = short, Enter alone = not now, b = "
-               "back, q = leave. "
-               "Short the meter's leads first: \"outputs SHOW meter leads=0.12\" takes them off.");
-  }
-  while (at < n) {
-    const int circuit = stops[at].circuit;
-    const char* const amp = a->o->plant->outputs[circuit].amp;
-    EntryEnd end = ENTRY_NEXT;
-    if (stops[at].check != OUT_OHMS || !is_about(a, circuit) ||
-        (a->o->standing[circuit].has_ohms && !ids[at] && stops[at].is_done) ||
-        (skipped && text_same(skipped, amp))) {
-      ++at;
-      continue;
-    }
-    if (!a->o->standing[circuit].is_unplugged) {
-      TRY(st, ask_unplugged(a, circuit, asks, &end));
-    }
-    if (end == ENTRY_NEXT) {
-      TRY(st, enter_one(a, circuit, asks, &ids[at], &end));
-    }
-    if (end == ENTRY_LEAVE) {
-      return STATUS_OK;
-    }
-    if (end == ENTRY_SKIP_AMP) {
-      skipped = amp;
-    } else if (end == ENTRY_BACK) {
-      TRY(st, go_back(a, ids, &at));
-    } else if (end == ENTRY_NEXT) {
-      ++at;
-    }
-  }
-  return STATUS_OK;
+  return check ? outputs_ask_tell(a, args->words[1], check, equals + 1, args->at, said, &id)
+               : STATUS_NO_MEMORY;
 }
 
 // ---- Doing it ----
 
 static Status
-run(Ask* a)
+run(OutputsAsk* a)
 {
   const Args* const args = a->face->args;
   const char* said = NULL;
@@ -451,19 +272,19 @@ run(Ask* a)
   TRY(st, show_act(a->face, a->show, -1));
   if (args->n_words > 2) {
     a->name = NULL;
-    TRY(st, look(a));
+    TRY(st, outputs_ask_look(a));
     TRY(st, tell_words(a, &said));
     const bool of_none = text_same(args->words[1], "meter") || text_same(args->words[1], "air");
     a->name = of_none ? NULL : args->words[1];
   } else {
     a->name = args->n_words > 1 ? args->words[1] : NULL;
-    TRY(st, look(a));
+    TRY(st, outputs_ask_look(a));
   }
   if (args->card) {
     return outputs_say_card(a->face, a->o, a->name);
   }
   if (args->enter) {
-    TRY(st, enter(a));
+    TRY(st, outputs_enter(a));
   }
   if (args->json) {
     TRY(st, answer(a));
@@ -475,7 +296,7 @@ run(Ask* a)
     TRY(st, say(a));
   }
   for (int i = 0; i < a->o->n; ++i) {
-    if (is_about(a, i) && a->o->standing[i].state >= OUTPUT_SUSPECT) {
+    if (outputs_ask_about(a, i) && a->o->standing[i].state >= OUTPUT_SUSPECT) {
       return STATUS_NO;
     }
   }
@@ -490,10 +311,10 @@ verb_outputs(const Face* face)
   OpenShow show;
   Status st;
   TRY(st, show_open(face, args->words[0], writes ? STORE_WRITE : STORE_READ, &show));
-  Ask ask = {.face = face,
-             .show = &show,
-             .loss_db = args->loss_db > 0.0 ? args->loss_db : USUAL_LOSS_DB,
-             .volts = args->volts > 0.0 ? args->volts : USUAL_VOLTS};
+  OutputsAsk ask = {.face = face,
+                    .show = &show,
+                    .loss_db = args->loss_db > 0.0 ? args->loss_db : USUAL_LOSS_DB,
+                    .volts = args->volts > 0.0 ? args->volts : USUAL_VOLTS};
   st = run(&ask);
   const Status closed = writes ? show_close(face, &show) : STATUS_OK;
   if (!writes) {

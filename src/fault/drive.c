@@ -186,18 +186,26 @@ drive_can(CheckSort sort)
          sort == CHECK_SEEN || sort == CHECK_OHMS;
 }
 
+// As a line of the input side has it, so that both are judged by the same words.
+static View
+as_line(const DriveCircuit* circuit, const DriveView* view)
+{
+  return (View){.is_anything = view->is_anything,
+                .level_db = {view->level_db},
+                .bass_db = {view->bass_db},
+                .sign = {view->sign},
+                .hum_dbv = {view->hum_dbv - HUM_LESS_DB},
+                .r23_ohm = view->r23_ohm,
+                .r23_planned_low = circuit->r23_ohm,
+                .r23_planned_high = circuit->r23_ohm};
+}
+
 int
 drive_shows(const Plant* plant, const DriveCircuit* circuit, CheckSort sort, const DriveView* view)
 {
   const int own = view->arrives_at;
-  const View as_line = {.level_db = {view->level_db},
-                        .bass_db = {view->bass_db},
-                        .sign = {view->sign},
-                        .hum_dbv = {view->hum_dbv - HUM_LESS_DB},
-                        .r23_ohm = view->r23_ohm,
-                        .r23_planned_low = circuit->r23_ohm,
-                        .r23_planned_high = circuit->r23_ohm};
-  const int level = predict_shows(plant, 0, (Check){CHECK_LEVEL, 0}, &as_line, NULL);
+  const View line = as_line(circuit, view);
+  const int level = predict_shows(plant, 0, (Check){CHECK_LEVEL, 0}, &line, NULL);
   if (sort ==
       CHECK_SEEN) { // An input's light shows what is less than 30 dB down, as predict.c has it
     return view->sign == 0 && own >= 0 ? PREDICT_ON + plant->drives[own].number
@@ -207,7 +215,18 @@ drive_shows(const Plant* plant, const DriveCircuit* circuit, CheckSort sort, con
   if ((sort == CHECK_TONE || sort == CHECK_POLARITY) && level == LEVEL_NOTHING) {
     return DRIVE_NOTHING;
   }
-  return predict_shows(plant, 0, (Check){sort, sort == CHECK_OHMS ? -1 : 0}, &as_line, NULL);
+  return predict_shows(plant, 0, (Check){sort, sort == CHECK_OHMS ? -1 : 0}, &line, NULL);
+}
+
+void
+drive_words(const Plant* plant, const DriveCircuit* circuit, CheckSort sort, const DriveView* view,
+            double probs[DRIVE_WORDS])
+{
+  static const int keys[DRIVE_WORDS] = {0, 1, 2, 3, 4};
+  const View line = as_line(circuit, view);
+  const int n = sort == CHECK_LEVEL ? DRIVE_WORDS : 3;
+  memset(probs, 0, DRIVE_WORDS * sizeof(double));
+  predict_probs(plant, 0, (Check){sort, 0}, &line, NULL, keys, n, probs);
 }
 
 const char*

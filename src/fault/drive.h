@@ -100,6 +100,14 @@ enum { DRIVE_NOTHING = -1 }; ///< Key of tone and polarity where nothing arrives
 int
 drive_shows(const Plant* plant, const DriveCircuit* circuit, CheckSort sort, const DriveView* view);
 
+enum { DRIVE_WORDS = 5 };
+
+/// Chance of each word of the level (LEVEL_NOTHING on) or the hum (HUM_NONE on) at the amplifier's
+/// end, misreading included: > 0, sums to 1; hum has three words, its last two are 0.
+void
+drive_words(const Plant* plant, const DriveCircuit* circuit, CheckSort sort, const DriveView* view,
+            double probs[DRIVE_WORDS]);
+
 /// A key as text, in `arena`; NULL = no memory.
 const char*
 drive_key_text(Arena* arena, const Plant* plant, CheckSort sort, int key);
