@@ -111,6 +111,7 @@ forecast_view_json(const OpenShow* show, const ForecastAsk* ask, const Forecast*
   json_object_set_new(answer, "ready", json_boolean(f->is_ready && r->n_needed > 0));
   json_object_set_new(answer, "by", f->by[0] ? json_words(f->by) : json_null());
   json_object_set_new(answer, "by_why", json_words(why[f->by_sort]));
+  json_object_set_new(answer, "by_undated", json_boolean(f->is_undated));
   json_object_set_new(answer, "by_s", json_figure(ask->now_s + f->by_s));
   json_object_set_new(answer, "now", clock_json(ask, 0.0));
   json_object_set_new(answer, "now_s", json_figure(ask->now_s));

@@ -186,6 +186,7 @@ export type Forecast = {
   ready: boolean;
   by: string | null;
   by_why: "none" | "another day" | "said" | "doors" | "act";
+  by_undated: boolean;
   by_s: number | null;
   now: string;
   now_s: number;

@@ -18,6 +18,7 @@ export const words = {
   fcMore: "better than",
   fcLess: "less than",
   fcBy: (why: string, by: string): string => (why === "doors" ? `by doors, ${by}` : why === "act" ? `when the act begins, ${by}` : `by ${by}`),
+  fcUndated: "The running order has no date: its doors are taken as today's.",
   fcReady: "Last line proven",
   fcEight: "8 times in 10",
   fcHeard: (n: number): string =>

@@ -158,6 +158,7 @@ export function ForecastScreen() {
           <>
             <Large f={f} />
             <p class="fc-say">{f.say}</p>
+            {f.by_undated && <p class="quiet">{words.fcUndated}</p>}
             {f.lines.heard > 0 && <p class="fc-say">{words.fcHeard(f.lines.heard)}</p>}
             {!f.ready && (
               <section aria-labelledby="fc-helps">

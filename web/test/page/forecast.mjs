@@ -54,6 +54,7 @@ await check("the forecast across the room: digits that fill a tablet, and a phon
     const page = await device(how);
     await open(page, server, "look", "#/forecast");
     await page.locator(".fc-big b").first().waitFor(); // At least when the last line is proven
+    good((await page.locator(".forecast").textContent()).includes("has no date"), "doors without a date are taken as today's, and it says so");
     const px = await page.evaluate(() => Math.min(...[...document.querySelectorAll(".fc-big b")].map((b) => parseFloat(getComputedStyle(b).fontSize))));
     good(px >= least, `digits of ${px} px on ${how.viewport.width}`);
   }
