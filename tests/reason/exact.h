@@ -61,6 +61,32 @@ exact_left(const PolicyProblem* p, const Exact* x, int cell, int mask, double* l
   return sum;
 }
 
+/// The mass of every state. As exact_left has it, to the last bit: the factors come in the same
+/// order, but those of the checks once a cell, and each repair's behind the repairs before it.
+static inline void
+exact_masses(const PolicyProblem* p, const Exact* x)
+{
+  double left[1 << EXACT_REPAIRS][MADE_HYPS];
+  for (int cell = 0; cell < x->n_cells; ++cell) {
+    (void)exact_left(p, x, cell, 0, left[0]);
+    for (int mask = 0; mask < x->n_masks; ++mask) {
+      int last = 0; // The repair tried with the highest number
+      while (mask >> (last + 1)) {
+        ++last;
+      }
+      const double* const before = left[mask & ~(1 << last)];
+      double sum = 0.0;
+      for (int h = 0; h < p->n_hyps; ++h) {
+        if (mask) {
+          left[mask][h] = before[h] * (1.0 - p->repairs[last].fixes[h]);
+        }
+        sum += left[mask][h];
+      }
+      x->mass[cell * x->n_masks + mask] = sum;
+    }
+  }
+}
+
 static inline Exact
 exact_states(const PolicyProblem* p, double step_s)
 {
@@ -75,13 +101,10 @@ exact_states(const PolicyProblem* p, double step_s)
   }
   x.value = calloc(exact_at(&x, x.n_cells, 0, 0, 0), sizeof(double));
   x.mass = calloc((size_t)x.n_cells * (size_t)x.n_masks, sizeof(double));
-  double left[MADE_HYPS];
-  for (int i = 0; x.value && x.mass && i < x.n_cells * x.n_masks; ++i) {
-    x.mass[i] = exact_left(p, &x, i / x.n_masks, i % x.n_masks, left);
-  }
   if (!x.value || !x.mass) {
     abort(); // A test without memory cannot say anything
   }
+  exact_masses(p, &x);
   return x;
 }
 
