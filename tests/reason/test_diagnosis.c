@@ -181,8 +181,7 @@ static void
 bench_predict(const Bench* b, int quantity, int* predicted)
 {
   for (int c = 0; c < b->n_locals; ++c) {
-    predicted[c] =
-      b->prob[c] > 0.0 ? b->device->predict((unsigned)c, b->observed, quantity) : 9999;
+    predicted[c] = b->prob[c] > 0.0 ? b->device->predict((unsigned)c, b->observed, quantity) : 9999;
   }
 }
 
@@ -310,7 +309,8 @@ polybox_odds(void** state)
   bench_predict(&b, QX, predicted);
   CHECK_NEAR("P(X = 4)", bench_outcome(&b, predicted, 4, part), 0.49256, 5e-6);
   CHECK_NEAR("P(X = 6)", bench_outcome(&b, predicted, 6, part), 0.50236, 5e-6);
-  CHECK_NEAR("P(X unpredicted)", bench_outcome(&b, predicted, DEVICE_UNPREDICTED, part), 0.00507, 5e-6);
+  CHECK_NEAR("P(X unpredicted)", bench_outcome(&b, predicted, DEVICE_UNPREDICTED, part), 0.00507,
+             5e-6);
 
   bench_init(&b, &arena, &polybox, (double[]){.01, .01, .01, .001, .001}, false);
   bench_observe(&b, QF, 10);
