@@ -1,6 +1,8 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "day/allot.h"
 
+#include "day/allot_build.h"
+
 #include "base/text.h"
 #include "day/words.h"
 #include "fault/paper.h"
@@ -16,227 +18,16 @@
   has a right to. Each rule is one line of `set_costs`.
 */
 
-enum { T_SHORT, T_BENT, T_MOVED, T_METRES, T_NEAR, TIERS };
+#define SHORTER_M 0.01
 
+// Room for one problem after another.
 typedef struct {
-  Arena* arena;
-  const Plant* plant;
-  const Fold* fold;
-  Plugged* p;
-  const AllotOptions* options;
-  Allotment out;
-  int* rows; ///< [n_rows] plugs
-  int n_rows;
-  int* columns; ///< [n_columns] lines
-  int n_columns;
-  bool* after;      ///< [n_lines] the act after the next has a source there
-  double longest_m; ///< Longest good microphone cable; INFINITY = no list says
-  bool failed;
-} Work;
+  unsigned char* allowed;
+  short *cost, *without;
+  bool* fixed;
+} Grid;
 
-const char*
-allot_socket(Arena* arena, const Plant* plant, int line)
-{
-  const Line* const l = &plant->lines[line];
-  return arena_format(arena, "%s%d", plant->boxes[l->box].name, l->socket);
-}
-
-// ---- What sort of source ----
-
-static bool
-has_word(const char* text, const char* word)
-{
-  const size_t n = strlen(word);
-  for (const char* at = text; *at; ++at) {
-    if (strncasecmp(at, word, n) == 0) {
-      return true;
-    }
-  }
-  return false;
-}
-
-static bool
-is_vocal(const Plant* plant, const Input* input)
-{
-  return has_word(plant->kinds[input->kind].name, "vocal") || has_word(input->source, "vocal") ||
-         has_word(input->source, "voice") || has_word(input->source, "vox");
-}
-
-// Ends of names of which the second says: the same source again. Usual practice, no source.
-static const char* const pairs[][2] = {
-  {"L", "R"},      {"in", "out"}, {"top", "bottom"}, {"DI", "mic"},
-  {"low", "high"}, {"", "alt"},   {"", "spare"},     {"", "mic"},
-};
-
-// Where the last word of a name begins; the length of what is before it.
-static const char*
-last_word(const char* name, size_t* n_before)
-{
-  const char* const blank = strrchr(name, ' ');
-  *n_before = blank ? (size_t)(blank - name) : 0;
-  return blank ? blank + 1 : "";
-}
-
-// Whether `second` is the other one of `first`.
-static bool
-is_pair(const char* first, const char* second)
-{
-  size_t n_first = 0;
-  size_t n_second = 0;
-  const char* const end_first = last_word(first, &n_first);
-  const char* const end_second = last_word(second, &n_second);
-  for (size_t i = 0; n_second > 0 && i < sizeof(pairs) / sizeof(pairs[0]); ++i) {
-    const bool bare = !pairs[i][0][0];
-    const size_t n = bare ? strlen(first) : n_first;
-    if (text_same(end_second, pairs[i][1]) && n == n_second && strncasecmp(first, second, n) == 0 &&
-        (bare || text_same(end_first, pairs[i][0]))) {
-      return true;
-    }
-  }
-  return false;
-}
-
-static const Input*
-pair_of(const Plant* plant, const Input* input, bool as_second)
-{
-  for (int i = 0; i < plant->n_inputs; ++i) {
-    const Input* const other = &plant->inputs[i];
-    if (other->act == input->act && other != input &&
-        (as_second ? is_pair(other->source, input->source)
-                   : is_pair(input->source, other->source))) {
-      return other;
-    }
-  }
-  return NULL;
-}
-
-const Input*
-allot_twin(const Plant* plant, const Input* input)
-{
-  const Input* const first = pair_of(plant, input, true);
-  return first ? first : pair_of(plant, input, false);
-}
-
-int
-allot_weight(const Plant* plant, const Input* input)
-{
-  return pair_of(plant, input, true) ? 1 : is_vocal(plant, input) ? 3 : 2;
-}
-
-// ---- Taped off ----
-
-static bool
-is_taped(const Work* w, const char* name)
-{
-  return name && name[0] && fold_is_taped_off(w->fold, name);
-}
-
-// What of a line's way is taped off, as it is called; NULL = nothing.
-static const char*
-taped_on(Work* w, int line)
-{
-  const Line* const l = &w->plant->lines[line];
-  const Box* const box = &w->plant->boxes[l->box];
-  const char* const names[] = {
-    allot_socket(w->arena, w->plant, line),
-    arena_format(w->arena, "%s %d", box->name, l->socket),
-    arena_format(w->arena, "line %d", l->number),
-    l->pair ? arena_format(w->arena, "pair %d", l->pair) : "",
-    l->split_channel ? arena_format(w->arena, "split %d", l->split_channel) : "",
-    arena_format(w->arena, "tail %s", box->name),
-    arena_format(w->arena, "box %s", box->name),
-    box->tail_tag,
-  };
-  for (size_t i = 0; i < sizeof(names) / sizeof(names[0]); ++i) {
-    w->failed = w->failed || !names[i];
-    if (is_taped(w, names[i])) {
-      return names[i];
-    }
-  }
-  for (int d = 0; d < w->plant->n_desks; ++d) {
-    const char* const name =
-      l->desk_input[d] ? arena_format(w->arena, "%s %d", w->plant->desks[d].name, l->desk_input[d])
-                       : "";
-    w->failed = w->failed || !name;
-    if (is_taped(w, name)) {
-      return name;
-    }
-  }
-  return NULL;
-}
-
-static Status
-find_taped(Work* w)
-{
-  const char** const taped = arena_array(w->arena, (size_t)w->plant->n_lines, sizeof(char*));
-  if (!taped) {
-    return STATUS_NO_MEMORY;
-  }
-  for (int l = 0;
-       w->fold && w->fold->taped_off.n_facts && !w->options->ignores_tape && l < w->plant->n_lines;
-       ++l) {
-    taped[l] = taped_on(w, l);
-  }
-  w->out.taped = taped;
-  return w->failed ? STATUS_NO_MEMORY : STATUS_OK;
-}
-
-// ---- Where a source belongs ----
-
-// The box its player is at: its own listed one, else that of most inputs that stand where it
-// stands, else one whose name says so. -1 = nobody knows.
-static int
-home_box(const Work* w, const Input* input)
-{
-  const Plant* const plant = w->plant;
-  int best = -1;
-  int best_n = 0;
-  if (input->line >= 0) {
-    return plant->lines[input->line].box;
-  }
-  for (int b = 0; b < plant->n_boxes && input->position[0]; ++b) {
-    int n = 0;
-    for (int i = 0; i < plant->n_inputs; ++i) {
-      const Input* const other = &plant->inputs[i];
-      n += other->line >= 0 && plant->lines[other->line].box == b &&
-           text_same(other->position, input->position);
-    }
-    if (n > best_n) {
-      best = b;
-      best_n = n;
-    }
-  }
-  for (int b = 0; best < 0 && b < plant->n_boxes && input->position[0]; ++b) {
-    best = has_word(plant->boxes[b].meaning, input->position) ? b : -1;
-  }
-  return best;
-}
-
-static double
-metres_to(const Work* w, int home, int box)
-{
-  return home < 0 || home == box
-           ? 0.0
-           : ALLOT_M_PER_S *
-               plant_walk_s(w->plant, w->plant->boxes[home].place, w->plant->boxes[box].place);
-}
-
-static double
-longest_cable(const Work* w)
-{
-  double longest_m = 0.0;
-  bool listed = false;
-  for (int i = 0; i < w->plant->n_items; ++i) {
-    const Item* const item = &w->plant->items[i];
-    if (text_begins(item->kind, "mic")) {
-      listed = true;
-      const bool good =
-        (!item->state[0] || text_same(item->state, "good")) && !(w->fold && is_taped(w, item->tag));
-      longest_m = good && item->length_m > longest_m ? item->length_m : longest_m;
-    }
-  }
-  return listed ? longest_m : HUGE_VAL;
-}
+enum { T_SHORT, T_BENT, T_MOVED, T_METRES, T_NEAR, TIERS };
 
 // What is the same for a source wherever it goes.
 typedef struct {
@@ -256,15 +47,15 @@ listed_line(const Plant* plant, const Plug* plug)
 
 // `fixed` [n_lines] is the caller's.
 static Row
-row_of(const Work* w, int plug, bool* fixed)
+row_of(const AllotBuild* w, int plug, bool* fixed)
 {
   const Plant* const plant = w->plant;
   const Input* const input = w->p->plugs[plug].next;
   const Kind* const kind = &plant->kinds[input->kind];
   Row row = {.input = input,
              .listed = listed_line(plant, &w->p->plugs[plug]),
-             .home = home_box(w, input),
-             .is_vocal = is_vocal(plant, input),
+             .home = allot_home_box(plant, input),
+             .is_vocal = allot_is_vocal(plant, input),
              .is_di = !kind->is_microphone && kind->has_jack,
              .needs_phantom = paper_needs_phantom(plant, input),
              .fixed = fixed};
@@ -291,7 +82,7 @@ gets_phantom(const Plant* plant, int line)
 }
 
 static bool
-bends_spare(const Work* w, const Row* row, int line)
+bends_spare(const AllotBuild* w, const Row* row, int line)
 {
   return w->plant->lines[line].is_spare && row->listed != line;
 }
@@ -304,7 +95,7 @@ bends_vocal(const Row* row, int line)
 
 // Rules that a source on this line bends.
 static int
-n_bent(const Work* w, const Row* row, int line)
+n_bent(const AllotBuild* w, const Row* row, int line)
 {
   const bool far = row->is_di && row->home >= 0 && row->home != w->plant->lines[line].box;
   return bends_vocal(row, line) + far + bends_spare(w, row, line);
@@ -314,7 +105,7 @@ n_bent(const Work* w, const Row* row, int line)
 
 // Whether the plug that is in a socket now may stay there and serve this one.
 static bool
-stays(const Work* w, int plug, int line)
+stays(const AllotBuild* w, int plug, int line)
 {
   const Plug* const want = &w->p->plugs[plug];
   const int here = w->p->now[line];
@@ -326,17 +117,18 @@ stays(const Work* w, int plug, int line)
 }
 
 static void
-set_costs(const Work* w, const Row* row, int plug, int line, unsigned char* allowed, short* cost)
+set_costs(const AllotBuild* w, const Row* row, int plug, int line, unsigned char* allowed,
+          short* cost)
 {
   const Plant* const plant = w->plant;
   const Line* const l = &plant->lines[line];
-  const double metres = metres_to(w, row->home, l->box);
+  const double metres = allot_cable_m(plant, row->home, l->box);
   const int off = row->listed < 0 ? 0
                   : plant->lines[row->listed].box != l->box
                     ? 100
                     : abs(plant->lines[row->listed].socket - l->socket);
   *allowed = !w->out.taped[line] && !(row->needs_phantom && !gets_phantom(plant, line)) &&
-             ALLOT_OWN_BOX_M + metres <= w->longest_m;
+             ALLOT_OWN_BOX_M + metres <= w->reach_m[plug];
   cost[T_SHORT] = 0;
   cost[T_BENT] = (short)n_bent(w, row, line);
   cost[T_MOVED] = !stays(w, plug, line);
@@ -344,35 +136,125 @@ set_costs(const Work* w, const Row* row, int plug, int line, unsigned char* allo
   cost[T_NEAR] = (short)((w->after[line] ? 200 : 0) + (off < 100 ? off : 100));
 }
 
+// The least cost in all, each plug with cables of its reach at most.
 static Status
-assign(Work* w)
+solve(AllotBuild* w, Grid* g, Assignment* best)
 {
-  const size_t n = (size_t)w->n_rows * (size_t)w->n_columns;
-  unsigned char* const allowed = arena_array(w->arena, n, 1);
-  short* const cost = arena_array(w->arena, n * TIERS, sizeof(short));
-  short* const without = arena_array(w->arena, (size_t)w->n_rows * TIERS, sizeof(short));
-  bool* const fixed = arena_array(w->arena, (size_t)w->plant->n_lines, sizeof(bool));
-  Assignment best;
-  Status st;
-  if (!allowed || !cost || !without || !fixed) {
-    return STATUS_NO_MEMORY;
-  }
   for (int r = 0; r < w->n_rows; ++r) {
-    const Row row = row_of(w, w->rows[r], fixed);
-    without[r * TIERS + T_SHORT] = (short)allot_weight(w->plant, row.input);
+    const Row row = row_of(w, w->rows[r], g->fixed);
+    g->without[r * TIERS + T_SHORT] = (short)allot_weight(w->plant, row.input);
     for (int c = 0; c < w->n_columns; ++c) {
       const size_t at = (size_t)r * (size_t)w->n_columns + (size_t)c;
-      set_costs(w, &row, w->rows[r], w->columns[c], &allowed[at], &cost[at * TIERS]);
+      set_costs(w, &row, w->rows[r], w->columns[c], &g->allowed[at], &g->cost[at * TIERS]);
     }
   }
-  const AssignProblem problem = {w->n_rows, w->n_columns, TIERS, allowed, cost, without};
-  TRY(st, assign_best(&problem, w->arena, &best));
+  const AssignProblem problem = {w->n_rows, w->n_columns, TIERS, g->allowed, g->cost, g->without};
+  return assign_best(&problem, w->arena, best);
+}
+
+static void
+place(AllotBuild* w, const Assignment* best)
+{
   for (int r = 0; r < w->n_rows; ++r) {
-    if (best.column[r] >= 0) {
-      const int line = w->columns[best.column[r]];
+    const int was = w->out.target_at[w->rows[r]];
+    if (was >= 0) {
+      w->out.target[was] = -1;
+      w->out.target_at[w->rows[r]] = -1;
+    }
+  }
+  for (int r = 0; r < w->n_rows; ++r) {
+    if (best->column[r] >= 0) {
+      const int line = w->columns[best->column[r]];
       w->out.target[line] = w->rows[r];
       w->out.target_at[w->rows[r]] = line;
     }
+  }
+}
+
+// Whether a row is to be asked before another to do with a shorter cable: what is easiest missed,
+// the last of the list first.
+static bool
+gives_way_before(const AllotBuild* w, int a, int b)
+{
+  const int weight_a = allot_weight(w->plant, w->p->plugs[w->rows[a]].next);
+  const int weight_b = allot_weight(w->plant, w->p->plugs[w->rows[b]].next);
+  return weight_a != weight_b ? weight_a < weight_b : a > b;
+}
+
+static bool
+is_less(const Assignment* a, const Assignment* b)
+{
+  for (int t = 0; t < TIERS; ++t) {
+    if (a->cost[t] != b->cost[t]) {
+      return a->cost[t] < b->cost[t];
+    }
+  }
+  return false;
+}
+
+enum { ASKED = 8 }; ///< Sources of which the one is sought that can best do with a shorter cable
+
+// More cables of a length are needed than there are: one source of those that have one does with
+// less, the one by which the whole gets worse least.
+static Status
+shorten_one(AllotBuild* w, Grid* g, double metres, bool* found)
+{
+  bool* const asked = arena_array(w->arena, (size_t)w->n_rows, sizeof(bool));
+  int chosen = -1;
+  Assignment least;
+  Status st;
+  if (!asked) {
+    return STATUS_NO_MEMORY;
+  }
+  for (int k = 0; k < ASKED; ++k) {
+    int row = -1;
+    Assignment tried;
+    for (int r = 0; r < w->n_rows; ++r) {
+      const int line = w->out.target_at[w->rows[r]];
+      const bool has = line >= 0 && w->need_m[line] >= metres - 1e-9 && !asked[r];
+      row = has && (row < 0 || gives_way_before(w, r, row)) ? r : row;
+    }
+    if (row < 0) {
+      break;
+    }
+    asked[row] = true;
+    double* const reach_m = &w->reach_m[w->rows[row]];
+    const double had_m = *reach_m;
+    *reach_m = metres - SHORTER_M;
+    TRY(st, solve(w, g, &tried));
+    *reach_m = had_m;
+    if (chosen < 0 || is_less(&tried, &least)) {
+      chosen = row;
+      least = tried;
+    }
+  }
+  *found = chosen >= 0;
+  if (*found) {
+    w->reach_m[w->rows[chosen]] = metres - SHORTER_M;
+    place(w, &least);
+  }
+  return STATUS_OK;
+}
+
+static Status
+assign(AllotBuild* w)
+{
+  const size_t n = (size_t)w->n_rows * (size_t)w->n_columns;
+  Grid g = {.allowed = arena_array(w->arena, n, 1),
+            .cost = arena_array(w->arena, n * TIERS, sizeof(short)),
+            .without = arena_array(w->arena, (size_t)w->n_rows * TIERS, sizeof(short)),
+            .fixed = arena_array(w->arena, (size_t)w->plant->n_lines, sizeof(bool))};
+  Assignment best;
+  double metres = 0.0;
+  bool goes_on = true;
+  Status st;
+  if (!g.allowed || !g.cost || !g.without || !g.fixed) {
+    return STATUS_NO_MEMORY;
+  }
+  TRY(st, solve(w, &g, &best));
+  place(w, &best);
+  while (goes_on && allot_cable_excess(w, &metres) > 0) {
+    TRY(st, shorten_one(w, &g, metres, &goes_on));
   }
   return STATUS_OK;
 }
@@ -380,7 +262,7 @@ assign(Work* w)
 // Sockets by right: where the list has it, unless all may be chosen anew, and then still the
 // voices.
 static void
-place_listed(Work* w)
+place_listed(AllotBuild* w)
 {
   for (int i = 0; i < w->p->n_plugs; ++i) {
     const Plug* const plug = &w->p->plugs[i];
@@ -389,7 +271,7 @@ place_listed(Work* w)
       continue;
     }
     const int line = listed_line(w->plant, plug);
-    const bool fixed = line >= 0 && (!w->options->is_free || is_vocal(w->plant, plug->next));
+    const bool fixed = line >= 0 && (!w->options->is_free || allot_is_vocal(w->plant, plug->next));
     w->out.why[i] = line < 0 || !fixed ? ALLOT_CHOSEN : ALLOT_LISTED;
     if (fixed && !w->out.taped[line] && w->out.target[line] < 0) {
       w->out.target[line] = i;
@@ -408,7 +290,7 @@ place_listed(Work* w)
 
 // A plug that stays and serves another source from now on is one thing and not two.
 static void
-join(Work* w)
+join(AllotBuild* w)
 {
   for (int l = 0; l < w->plant->n_lines; ++l) {
     const int plug = w->out.target[l];
@@ -427,7 +309,7 @@ join(Work* w)
 // ---- What had to give way ----
 
 static const char*
-bent_say(Work* w, const Row* row, int line)
+bent_say(AllotBuild* w, const Row* row, int line)
 {
   const Plant* const plant = w->plant;
   const WordsFill fill = {.source = row->input->source,
@@ -439,10 +321,94 @@ bent_say(Work* w, const Row* row, int line)
   return fill.socket ? words_say(w->arena, sentence, &fill) : NULL;
 }
 
-static Status
-tell(Work* w)
+// Whether there is a cable of that length left for a plug.
+static bool
+is_in_reach(const AllotBuild* w, int plug, double metres)
 {
-  const size_t room = (size_t)w->p->n_plugs;
+  int n_used = 0;
+  for (int l = 0; l < w->plant->n_lines; ++l) {
+    n_used += w->need_m[l] >= metres - 1e-9;
+  }
+  return metres <= ALLOT_OWN_BOX_M || !w->are_listed ||
+         (metres <= w->reach_m[plug] && n_used < allot_cable_count(w, metres));
+}
+
+// The cable a source without a socket would need to the nearest that is free; 0 = none is free.
+static double
+missing_m(const AllotBuild* w, int plug)
+{
+  const Plant* const plant = w->plant;
+  const Input* const input = w->p->plugs[plug].next;
+  const int home = allot_home_box(plant, input);
+  double best_m = 0.0;
+  for (int l = 0; l < plant->n_lines; ++l) {
+    const double metres = ALLOT_OWN_BOX_M + allot_cable_m(plant, home, plant->lines[l].box);
+    const bool serves = w->out.target[l] < 0 && !w->out.taped[l] &&
+                        (!paper_needs_phantom(plant, input) || gets_phantom(plant, l));
+    if (serves && is_in_reach(w, plug, metres)) {
+      return 0.0;
+    }
+    if (serves && (best_m <= 0.0 || metres < best_m)) {
+      best_m = metres;
+    }
+  }
+  return best_m;
+}
+
+static const char*
+metres_say(AllotBuild* w, double metres)
+{
+  return arena_format(w->arena, "%.0f", ceil(metres));
+}
+
+// What the cables have to do with it: a source that does with a shorter one, or too few in all.
+static void
+tell_cables(AllotBuild* w, const char** bent, const double reach_m[])
+{
+  int n_plugs = 0;
+  for (int i = 0; i < w->p->n_plugs; ++i) {
+    const int line = w->out.target_at[i];
+    n_plugs += line >= 0 && w->p->plugs[i].leg == 0;
+    if (line >= 0 && w->reach_m[i] < reach_m[i]) {
+      const WordsFill fill = {.source = w->p->plugs[i].next->source,
+                              .socket = allot_socket(w->arena, w->plant, line),
+                              .item = metres_say(w, w->reach_m[i])};
+      bent[w->out.n_bent++] =
+        fill.socket && fill.item ? words_say(w->arena, WORDS_CHANGE_BENT_CABLE, &fill) : NULL;
+      w->failed = w->failed || !bent[w->out.n_bent - 1];
+    }
+  }
+  const int n_own = allot_cable_count(w, ALLOT_OWN_BOX_M);
+  if (w->are_listed && n_own < n_plugs) {
+    const WordsFill fill = {.input = arena_format(w->arena, "%d", n_plugs),
+                            .item = metres_say(w, ALLOT_OWN_BOX_M),
+                            .found = arena_format(w->arena, "%d", n_own)};
+    bent[w->out.n_bent++] = fill.input && fill.item && fill.found
+                              ? words_say(w->arena, WORDS_CHANGE_FEW_CABLES, &fill)
+                              : NULL;
+    w->failed = w->failed || !bent[w->out.n_bent - 1];
+  }
+}
+
+static const char*
+short_say(AllotBuild* w, int plug, const Input* twin)
+{
+  const double metres = missing_m(w, plug);
+  const WordsFill fill = {.source = w->p->plugs[plug].next->source,
+                          .first = twin ? twin->source : "",
+                          .item = metres > 0.0 ? metres_say(w, metres) : ""};
+  return !fill.item ? NULL
+                    : words_say(w->arena,
+                                metres > 0.0 ? WORDS_CHANGE_SHORT_CABLE
+                                : twin       ? WORDS_CHANGE_SHORT_SHARE
+                                             : WORDS_CHANGE_SHORT,
+                                &fill);
+}
+
+static Status
+tell(AllotBuild* w, const double reach_m[])
+{
+  const size_t room = 2 * (size_t)w->p->n_plugs + 1;
   const char** const bent = arena_array(w->arena, room, sizeof(char*));
   AllotShort* const shorts = arena_array(w->arena, room, sizeof(AllotShort));
   bool* const fixed = arena_array(w->arena, (size_t)w->plant->n_lines, sizeof(bool));
@@ -465,13 +431,12 @@ tell(Work* w)
       }
     } else if (line < 0) {
       const Input* const twin = allot_twin(w->plant, plug->next);
-      const WordsFill fill = {.source = plug->next->source, .first = twin ? twin->source : ""};
-      const char* const why =
-        words_say(w->arena, twin ? WORDS_CHANGE_SHORT_SHARE : WORDS_CHANGE_SHORT, &fill);
+      const char* const why = short_say(w, i, twin);
       shorts[w->out.n_shorts++] = (AllotShort){i, twin, why};
       w->failed = w->failed || !why;
     }
   }
+  tell_cables(w, bent, reach_m);
   w->out.bent = bent;
   w->out.shorts = shorts;
   return w->failed ? STATUS_NO_MEMORY : STATUS_OK;
@@ -483,7 +448,7 @@ allot_sockets(Arena* arena, const Plant* plant, const Fold* fold, Plugged* plugg
 {
   const size_t n_plugs = (size_t)plugged->n_plugs;
   const size_t n_lines = (size_t)plant->n_lines;
-  Work w = {.arena = arena, .plant = plant, .fold = fold, .p = plugged, .options = options};
+  AllotBuild w = {.arena = arena, .plant = plant, .fold = fold, .p = plugged, .options = options};
   Status st;
   w.out.target = arena_array(arena, n_lines, sizeof(int));
   w.out.target_at = arena_array(arena, n_plugs, sizeof(int));
@@ -502,14 +467,22 @@ allot_sockets(Arena* arena, const Plant* plant, const Fold* fold, Plugged* plugg
       w.after[plant->inputs[i].line] = true;
     }
   }
-  w.longest_m = longest_cable(&w);
-  TRY(st, find_taped(&w));
+  TRY(st, allot_cable_init(&w));
+  double* const reach_m = arena_array(arena, n_plugs, sizeof(double));
+  if (!reach_m) {
+    return STATUS_NO_MEMORY;
+  }
+  memcpy(reach_m, w.reach_m, n_plugs * sizeof(double));
+  TRY(st, allot_tape(&w));
   place_listed(&w);
   if (w.n_rows > 0) {
     TRY(st, assign(&w));
   }
   join(&w);
-  TRY(st, tell(&w));
+  double metres = 0.0;
+  (void)allot_cable_excess(&w, &metres);
+  TRY(st, allot_cable_lengths(&w));
+  TRY(st, tell(&w, reach_m));
   *allotment = w.out;
   return STATUS_OK;
 }

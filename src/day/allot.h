@@ -18,7 +18,9 @@
 
   Never: a socket, line, tail or box that is taped off, a socket whose line gets no phantom for a
   source that needs it (of a passive split only the direct side gives any: common practice, no
-  source), a box further away than the longest good microphone cable reaches.
+  source), a box further away than a good microphone cable reaches. Cables are counted: where more
+  plugs need one of a length than there are, those that can best do with less do (of the eight least
+  missed), until they suffice. It is said.
 
   A cable reaches 5 m to its own box and 0.8 m for each second of the way from there to another one
   (both usual practice, no source: 20 m on stage take 25 s).
@@ -48,6 +50,7 @@ typedef struct {
   const char* const* bent; ///< [n_bent] sentences: which rule had to give way, and for whom
   int n_bent;
   const char* const* taped; ///< [n_lines] what is taped off on that way; NULL = nothing
+  double* cable_m;          ///< [n_lines] length of cable to take for another box; 0 = any will do
   int n_moved;              ///< Plugs that must be plugged: n - those that may stay
 } Allotment;
 

@@ -28,9 +28,9 @@ change_word(ChangeDo does)
 const char*
 change_does_word(ChangeDoes does)
 {
-  static const char* const words[] = {"mute", "phantom off", "strike", "move",
-                                      "plug", "hold",        "patch",  "phantom on"};
-  return (unsigned)does < 8 ? words[does] : "unknown";
+  static const char* const words[] = {"mute", "phantom off", "strike",     "move", "plug",
+                                      "hold", "patch",       "phantom on", "cable"};
+  return (unsigned)does < 9 ? words[does] : "unknown";
 }
 
 const char*
@@ -272,19 +272,6 @@ list_moves(ChangeBuild* b)
 
 // ---- Time is short ----
 
-static Status
-plan_hands(ChangeBuild* b, const int* target, const int* target_at, HandPlan* plan)
-{
-  const Plugged* const p = &b->out.plugged;
-  HandStep* steps = NULL;
-  int n = 0;
-  int n_units = 0;
-  Status st;
-  TRY(st,
-      hands_steps(b->arena, b->plant, p->now, p->now_at, target, target_at, &steps, &n, &n_units));
-  return hands_plan(b->arena, b->plant, b->start, b->n_hands, b->owner, steps, n, n_units, plan);
-}
-
 // What to do without next: of whoever is ready last the source that is easiest missed, the last of
 // the list first. -1 = only voices are left.
 static int
@@ -323,6 +310,7 @@ leave_out(ChangeBuild* b)
   ChangeLeave* const leave =
     arena_array(b->arena, (size_t)b->out.plugged.n_plugs, sizeof(ChangeLeave));
   HandPlan plan = b->plan;
+  int n_units = 0;
   Status st;
   b->out.left_s = b->out.seconds;
   b->out.fits = b->options->deadline_s == 0.0 || b->out.seconds <= limit_s;
@@ -340,7 +328,7 @@ leave_out(ChangeBuild* b)
     const Input* const twin = allot_twin(plant, input);
     target[target_at[plug]] = -1;
     target_at[plug] = -1;
-    TRY(st, plan_hands(b, target, target_at, &plan));
+    TRY(st, change_take_plan(b, &b->out.plugged, target, target_at, b->start, &plan, &n_units));
     const WordsFill fill = {.source = input->source, .first = twin ? twin->source : ""};
     const bool paired = twin && allot_weight(plant, input) == 1;
     const char* const why =
@@ -364,11 +352,39 @@ add_note(ChangeBuild* b, const char** notes, const char* text)
   return text ? STATUS_OK : STATUS_NO_MEMORY;
 }
 
+// Lines somebody went on with while a desk has not muted yet: "B3".
+static Status
+note_anyway(ChangeBuild* b, const char** notes)
+{
+  const int n_lines = b->plant->n_lines;
+  Status st;
+  for (int l = 0; l < n_lines; ++l) {
+    const FoldFact* const f = b->out.plugged.anyway[l];
+    TextOut desks = {.arena = b->arena};
+    for (int i = 0; f && i < b->out.n_steps; ++i) {
+      const ChangeStep* const gate = &b->steps[i];
+      if (change_is_gate(gate) && change_step_is_for(gate, l)) {
+        text_add(&desks, "%s%s (%s)", desks.n_bytes ? ", " : "", b->plant->desks[gate->desk].say,
+                 change_does_word(gate->does));
+      }
+    }
+    if (desks.n_bytes > 0) {
+      const WordsFill fill = {.socket = allot_socket(b->arena, b->plant, l),
+                              .desk = text_done(&desks),
+                              .who = f->fact.role[0] ? f->fact.role : "Somebody"};
+      TRY(st, add_note(b, notes,
+                       fill.socket && fill.desk ? words_say(b->arena, WORDS_CHANGE_ANYWAY, &fill)
+                                                : NULL));
+    }
+  }
+  return STATUS_OK;
+}
+
 static Status
 list_notes(ChangeBuild* b)
 {
   const Plant* const plant = b->plant;
-  const size_t room = (size_t)(plant->n_inputs + b->out.allotment.n_bent) + 8;
+  const size_t room = (size_t)(plant->n_inputs + plant->n_lines + b->out.allotment.n_bent) + 8;
   const char** const notes = arena_array(b->arena, room, sizeof(char*));
   const int acts[2] = {b->out.from, b->out.to};
   Status st;
@@ -400,6 +416,7 @@ list_notes(ChangeBuild* b)
                                 plant->acts[acts[k]].name)));
     }
   }
+  TRY(st, note_anyway(b, notes));
   for (int i = 0; i < b->out.allotment.n_bent; ++i) {
     TRY(st, add_note(b, notes, b->out.allotment.bent[i]));
   }
@@ -443,15 +460,21 @@ change_plan(Arena* arena, const Plant* plant, const Fold* fold, int from, int to
     TRY(st, plugged_now(arena, plant, fold, from, to, &b.out.plugged));
     TRY(st, allot_sockets(arena, plant, fold, &b.out.plugged, &allot, &b.out.allotment));
   }
-  change_who_places(&b);
+  TRY(st, change_take_owners(&b));
+  change_who_places(&b, &b.out.plugged, b.start);
+  for (int h = 0; h < b.n_hands; ++h) {
+    b.people[h].place = b.start[h];
+  }
   find_hot(&b);
-  TRY(st, plan_hands(&b, b.out.allotment.target, b.out.allotment.target_at, &b.plan));
+  TRY(st, change_take_plan(&b, &b.out.plugged, b.out.allotment.target, b.out.allotment.target_at,
+                           b.start, &b.plan, &b.n_units));
   b.step_of_hand = arena_array(arena, (size_t)b.plan.n_steps, sizeof(int));
   if (!b.step_of_hand) {
     return STATUS_NO_MEMORY;
   }
   TRY(st, add_steps(&b));
   TRY(st, list_people(&b));
+  TRY(st, change_take_offers(&b));
   TRY(st, list_moves(&b));
   TRY(st, leave_out(&b));
   TRY(st, list_notes(&b));

@@ -12,11 +12,14 @@
       hands:               \ box A: 1, 2, 3 -> box D: 1, 4 ...    box by box  /
 
   Nothing is pulled before each desk that has the line has said it is muted and the desk that gives
-  phantom that it is off; phantom goes on again when a box is done, still muted.
+  phantom that it is off; phantom goes on again when a box is done, still muted. Somebody on stage
+  can tell that a desk was heard saying so, or go on with lines anyway: then the steps wait no
+  longer, and a note says so until the desk has muted after all.
 
   It is worked out anew from the lists and everything told, so it is also the re-plan: after each
   word of what was done, and after anything was taped off, from where everybody stands. Done steps
-  stay in it, with who did them.
+  stay in it, with who did them. A hand who is done is offered what others have not begun and that
+  makes all ready earlier; when something is taped off it gets it without asking.
 */
 
 typedef enum { CHANGE_KEEP, CHANGE_MOVE, CHANGE_STRIKE, CHANGE_PLUG } ChangeDo;
@@ -43,7 +46,8 @@ typedef enum {
   CHANGE_DOES_PLUG,
   CHANGE_DOES_HOLD,
   CHANGE_DOES_PATCH,
-  CHANGE_DOES_ON
+  CHANGE_DOES_ON,
+  CHANGE_DOES_CABLE ///< The plug stays what it is and gets another cable
 } ChangeDoes;
 
 /// One channel of a desk as it must be in the act after.
@@ -72,6 +76,7 @@ typedef struct {
   const char* say;
   const char* why;
   const char* caution; ///< "" = none
+  double cable_m;      ///< Length of cable it takes where not any will do; 0
   double seconds;      ///< Handling and the walk to it
   double start_s;      ///< From the begin of what is left
   const int* after;    ///< [n_after] steps that must be done before
@@ -81,7 +86,10 @@ typedef struct {
   const ChangeChannel* channels; ///< [n_channels] CHANGE_DOES_PATCH
   int n_channels;
   bool is_done;
+  bool is_heard;       ///< The stage heard a desk say so, the desk did not tell it itself
   const Fact* done_by; ///< The fact that says so; NULL
+  const Fact* anyway;  ///< The fact by which it does not wait for desks; NULL
+  const Fact* taken;   ///< The fact by which this hand took it from another; NULL
 } ChangeStep;
 
 typedef struct {
@@ -91,7 +99,10 @@ typedef struct {
   int desk;         ///< -1 = a hand of the stage
   const int* steps; ///< [n_steps] in working order, done ones first
   int n_steps;
-  double seconds; ///< Until their last step is done
+  double seconds;   ///< Until their last step is done
+  const int* offer; ///< [n_offer] a hand with nothing left: steps of others it could take
+  int n_offer;
+  double offer_s; ///< All is ready so much earlier then
 } ChangePerson;
 
 typedef struct {
@@ -143,6 +154,15 @@ typedef struct {
 Status
 change_plan(Arena* arena, const Plant* plant, const Fold* fold, int from, int to,
             const ChangeOptions* options, Change* change);
+
+/// Whether a step is a desk's word that hands wait for: a muting or a phantom off that still has to
+/// come.
+bool
+change_is_gate(const ChangeStep* step);
+
+/// The first such step that one waits for, from `from` in its list on; -1 = none.
+int
+change_waits(const Change* change, const ChangeStep* step, int from);
 
 /// "keep", "move", "strike", "plug"; never NULL.
 const char*

@@ -21,6 +21,7 @@ typedef struct {
   int* owner;           ///< [n_lines]
   bool is_fresh;        ///< Plugged and sockets are those of the begin
   HandPlan plan;
+  int n_units; ///< Of the plan
   ChangePerson* people;
   ChangeStep* steps;
   int* step_of_hand;              ///< [plan.n_steps] index in steps
@@ -45,9 +46,24 @@ change_who_desks(ChangeBuild* b, const Crew* crew);
 Status
 change_who_owners(ChangeBuild* b);
 
-/// Where each hand stands by what was told.
+/// Where each hand stands by what was told; `start` [n_hands].
 void
-change_who_places(ChangeBuild* b);
+change_who_places(const ChangeBuild* b, const Plugged* plugged, int start[]);
+
+// ---- Who takes what from whom (change_take.c) ----
+
+/// What is left to do from `plugged` to `target`, split between the hands from where they stand.
+Status
+change_take_plan(ChangeBuild* b, const Plugged* plugged, const int* target, const int* target_at,
+                 const int start[], HandPlan* plan, int* n_units);
+
+/// Owners after everything that was taken over, and after each tape, in the order of the log.
+Status
+change_take_owners(ChangeBuild* b);
+
+/// What a hand who is done is offered.
+Status
+change_take_offers(ChangeBuild* b);
 
 // ---- What a step is made of (change_step.c) ----
 
@@ -75,13 +91,15 @@ change_step_harmful(const ChangeBuild* b, int line);
 bool
 change_step_wants_phantom(const Plant* plant, const Input* input);
 
-/// Whether what is in a socket is not what belongs there.
+/// Whether what is in a socket is not what belongs there, or its cable is taped off.
 bool
 change_step_is_touched(const ChangeBuild* b, int line);
 
-/// The newest fact that tells such a step of these lines as done; NULL = none.
+/// The newest fact that tells such a step of these lines as done; NULL = none. `is_heard` (may be
+/// NULL): somebody heard the desk say so.
 const Fact*
-change_step_newest(const ChangeBuild* b, ChangeDoes does, int desk, const int lines[], int n);
+change_step_newest(const ChangeBuild* b, ChangeDoes does, int desk, const int lines[], int n,
+                   bool* is_heard);
 
 /// The key by which a desk's step is told.
 const char*
@@ -94,10 +112,6 @@ change_step_is_whole(const ChangeStep* step);
 /// Let a step wait for another; `after` is its list.
 void
 change_step_wait(ChangeStep* step, int* after, int on);
-
-/// Whether it is a muting or a phantom off that still has to come.
-bool
-change_step_is_gate(const ChangeStep* step);
 
 bool
 change_step_is_for(const ChangeStep* step, int line);

@@ -68,7 +68,7 @@ wait_for_mutes(ChangeBuild* b, ChangeStep* step)
   for (int i = 0; step->does == CHANGE_DOES_OFF && i < b->out.n_steps; ++i) {
     const ChangeStep* const other = &b->steps[i];
     for (int k = 0; k < step->n_lines; ++k) {
-      if (change_step_is_gate(other) && other->does == CHANGE_DOES_MUTE &&
+      if (change_is_gate(other) && other->does == CHANGE_DOES_MUTE &&
           change_step_is_for(other, step->lines[k])) {
         change_step_wait(step, after, i);
       }
@@ -117,7 +117,7 @@ add_gate(ChangeBuild* b, int desk, ChangeDoes does, Wants wants)
     step->n_lines = n;
     step->seconds = is_mute ? CHANGE_MUTE_S : CHANGE_PHANTOM_S * n + CHANGE_WAIT_S;
     step->is_done = is_done;
-    step->done_by = is_done ? change_step_newest(b, does, desk, lines, n) : NULL;
+    step->done_by = is_done ? change_step_newest(b, does, desk, lines, n, &step->is_heard) : NULL;
     if (!fill.input || !change_step_is_whole(step) || wait_for_mutes(b, step) != STATUS_OK) {
       return STATUS_NO_MEMORY;
     }
@@ -176,10 +176,10 @@ change_gate_patch(ChangeBuild* b, int desk)
     step->n_channels = n;
     step->seconds = seconds;
     step->is_done = is_done;
-    step->done_by = is_done ? change_step_newest(b, CHANGE_DOES_PATCH, desk, lines, n) : NULL;
+    step->done_by = is_done ? change_step_newest(b, CHANGE_DOES_PATCH, desk, lines, n, NULL) : NULL;
     step->after = after;
     for (int i = 0; i < b->out.n_steps; ++i) {
-      if (change_step_is_gate(&b->steps[i]) && b->steps[i].desk == desk &&
+      if (change_is_gate(&b->steps[i]) && b->steps[i].desk == desk &&
           b->steps[i].does == CHANGE_DOES_MUTE) {
         change_step_wait(step, after, i);
       }
@@ -239,12 +239,12 @@ change_gate_on(ChangeBuild* b, int desk, int box)
     step->box = box;
     step->seconds = CHANGE_PHANTOM_S * n;
     step->is_done = is_done;
-    step->done_by = is_done ? change_step_newest(b, CHANGE_DOES_ON, desk, lines, n) : NULL;
+    step->done_by = is_done ? change_step_newest(b, CHANGE_DOES_ON, desk, lines, n, NULL) : NULL;
     step->after = after;
     for (int i = 0; i < b->out.n_steps - 1; ++i) {
       const ChangeStep* const other = &b->steps[i];
       const bool here = other->line >= 0 && b->plant->lines[other->line].box == box;
-      const bool mutes = change_step_is_gate(other) && other->does == CHANGE_DOES_MUTE;
+      const bool mutes = change_is_gate(other) && other->does == CHANGE_DOES_MUTE;
       bool for_one = false;
       for (int k = 0; mutes && k < n; ++k) {
         for_one = for_one || change_step_is_for(other, lines[k]);

@@ -15,7 +15,8 @@ hand_sentence(const HandStep* h, ChangeDoes* does)
   static const ChangeDoes all[] = {[HAND_STRIKE] = CHANGE_DOES_STRIKE,
                                    [HAND_PLUG] = CHANGE_DOES_PLUG,
                                    [HAND_MOVE] = CHANGE_DOES_MOVE,
-                                   [HAND_HOLD] = CHANGE_DOES_HOLD};
+                                   [HAND_HOLD] = CHANGE_DOES_HOLD,
+                                   [HAND_CABLE] = CHANGE_DOES_CABLE};
   const bool is_in = h->does == HAND_PLUG && h->from >= 0;
   *does = all[h->does];
   switch (h->does) {
@@ -25,6 +26,8 @@ hand_sentence(const HandStep* h, ChangeDoes* does)
       return WORDS_CHANGE_HOLD;
     case HAND_MOVE:
       return h->out >= 0 ? WORDS_CHANGE_MOVE_OVER : WORDS_CHANGE_MOVE;
+    case HAND_CABLE:
+      return WORDS_CHANGE_CABLE;
     case HAND_PLUG:
       break;
   }
@@ -48,6 +51,33 @@ why_plug(ChangeBuild* b, int plug, int line, const WordsFill* fill)
                    &own);
 }
 
+// The cable that is taped off of what a step puts in; NULL = none.
+static const char*
+dead_at(const ChangeBuild* b, const HandStep* h)
+{
+  const char* const here = b->out.plugged.dead[h->line];
+  return here ? here : h->from >= 0 ? b->out.plugged.dead[h->from] : NULL;
+}
+
+// Which cable it takes, where not any will do.
+static const char*
+with_cable(ChangeBuild* b, const HandStep* h, const char* say, double* cable_m)
+{
+  const bool is_in = h->does == HAND_PLUG || h->does == HAND_MOVE || h->does == HAND_CABLE;
+  const char* const dead = is_in && h->does != HAND_CABLE ? dead_at(b, h) : NULL;
+  *cable_m = is_in ? b->out.allotment.cable_m[h->line] : 0.0;
+  if (say && dead) {
+    say = words_say(b->arena, WORDS_CHANGE_OTHER_CABLE, &(WordsFill){.first = say, .item = dead});
+  }
+  if (say && *cable_m > 0.0) {
+    const char* const metres = arena_format(b->arena, "%g", *cable_m);
+    say = metres ? words_say(b->arena, WORDS_CHANGE_LONG_CABLE,
+                             &(WordsFill){.first = say, .item = metres})
+                 : NULL;
+  }
+  return say;
+}
+
 static Status
 word_hand(ChangeBuild* b, ChangeStep* step, const HandStep* h)
 {
@@ -68,10 +98,13 @@ word_hand(ChangeBuild* b, ChangeStep* step, const HandStep* h)
   step->key = h->does == HAND_HOLD && b->out.allotment.target[h->line] >= 0
                 ? arena_format(b->arena, "%s out", fill.socket)
                 : fill.socket;
-  step->say = words_say(b->arena, sentence, &fill);
+  step->say = with_cable(b, h, words_say(b->arena, sentence, &fill), &step->cable_m);
   step->why = h->does == HAND_STRIKE ? words_say(b->arena, WORDS_CHANGE_WHY_STRIKE, &fill)
               : h->does == HAND_HOLD ? words_say(b->arena, WORDS_CHANGE_WHY_HOLD, &fill)
-                                     : why_plug(b, h->plug, h->line, &fill);
+              : h->does == HAND_CABLE
+                ? words_say(b->arena, WORDS_CHANGE_WHY_CABLE,
+                            &(WordsFill){.item = dead_at(b, h), .source = fill.source})
+                : why_plug(b, h->plug, h->line, &fill);
   step->caution =
     words_say(b->arena,
               harmful && plant->kinds[harmful->kind].is_ribbon ? WORDS_CHANGE_CAUTION_RIBBON
@@ -92,12 +125,15 @@ change_hand_done(ChangeBuild* b, int line)
   const int target = b->out.allotment.target[line];
   const int before = b->out.plugged.before[line];
   const int plug = target >= 0 ? target : before;
-  if (!told || change_step_is_touched(b, line) || (target >= 0 && before == target) || plug < 0) {
+  const bool stays = target >= 0 && before == target;
+  if (!told || change_step_is_touched(b, line) || (stays && !b->out.plugged.cabled[line]) ||
+      plug < 0) {
     return STATUS_OK;
   }
-  const int from = target >= 0 ? b->out.plugged.before_at[target] : -1;
+  const int from = target >= 0 && !stays ? b->out.plugged.before_at[target] : -1;
   const bool moves = target >= 0 && from >= 0 && plant->lines[from].box == plant->lines[line].box;
   const HandStep h = {.does = target < 0 ? HAND_STRIKE
+                              : stays    ? HAND_CABLE
                               : moves    ? HAND_MOVE
                                          : HAND_PLUG,
                       .line = line,
@@ -116,6 +152,14 @@ change_hand_done(ChangeBuild* b, int line)
   step->is_done = true;
   step->done_by = &told->fact;
   return STATUS_OK;
+}
+
+// Whether a line must not be touched before a desk has done this; somebody may have gone on anyway.
+static bool
+bars(const ChangeBuild* b, const ChangeStep* gate, int line)
+{
+  return line >= 0 && change_is_gate(gate) && change_step_is_for(gate, line) &&
+         !b->out.plugged.anyway[line];
 }
 
 Status
@@ -139,12 +183,14 @@ change_hand_add(ChangeBuild* b, int hand, int nth)
   step->start_s = b->out.gate_s + h->start_s - h->walk_s;
   step->after = after;
   for (int i = 0; i < n_gates; ++i) {
-    if (change_step_is_gate(&b->steps[i]) &&
-        (change_step_is_for(&b->steps[i], h->line) ||
-         (h->from >= 0 && change_step_is_for(&b->steps[i], h->from)))) {
+    if (bars(b, &b->steps[i], h->line) || bars(b, &b->steps[i], h->from)) {
       change_step_wait(step, after, i);
     }
   }
+  const FoldFact* const anyway = b->out.plugged.anyway[h->line];
+  const FoldFact* const taken = b->out.plugged.taken[h->line];
+  step->anyway = anyway ? &anyway->fact : NULL;
+  step->taken = taken && text_same(taken->body.at, b->people[hand].name) ? &taken->fact : NULL;
   for (int k = 0; k < 2; ++k) {
     if (h->after[k] >= 0) {
       change_step_wait(step, after, b->step_of_hand[h->after[k]]);

@@ -87,11 +87,13 @@ change_step_wants_phantom(const Plant* plant, const Input* input)
 bool
 change_step_is_touched(const ChangeBuild* b, int line)
 {
-  return b->out.plugged.now[line] != b->out.allotment.target[line];
+  const int target = b->out.allotment.target[line];
+  return b->out.plugged.now[line] != target || (target >= 0 && b->out.plugged.dead[line]);
 }
 
 const Fact*
-change_step_newest(const ChangeBuild* b, ChangeDoes does, int desk, const int lines[], int n)
+change_step_newest(const ChangeBuild* b, ChangeDoes does, int desk, const int lines[], int n,
+                   bool* is_heard)
 {
   const FoldFact* newest = NULL;
   const int n_lines = b->plant->n_lines;
@@ -101,6 +103,9 @@ change_step_newest(const ChangeBuild* b, ChangeDoes does, int desk, const int li
       : does == CHANGE_DOES_PATCH ? b->out.plugged.patched[desk * n_lines + lines[i]]
                                   : b->out.plugged.fed_by[lines[i]];
     newest = f && (!newest || f->fact.seq > newest->fact.seq) ? f : newest;
+  }
+  if (is_heard && newest) {
+    *is_heard = text_begins(newest->body.step, "heard ");
   }
   return newest ? &newest->fact : NULL;
 }
@@ -131,9 +136,20 @@ change_step_wait(ChangeStep* step, int* after, int on)
 }
 
 bool
-change_step_is_gate(const ChangeStep* step)
+change_is_gate(const ChangeStep* step)
 {
   return !step->is_done && (step->does == CHANGE_DOES_MUTE || step->does == CHANGE_DOES_OFF);
+}
+
+int
+change_waits(const Change* change, const ChangeStep* step, int from)
+{
+  for (int i = from; i < step->n_after; ++i) {
+    if (change_is_gate(&change->steps[step->after[i]])) {
+      return i;
+    }
+  }
+  return -1;
 }
 
 bool

@@ -124,7 +124,7 @@ change_who_owners(ChangeBuild* b)
   b->out.plugged = first;
   b->out.allotment = sockets;
   TRY(st, hands_steps(b->arena, plant, first.before, first.before_at, sockets.target,
-                      sockets.target_at, &steps, &n, &n_units));
+                      sockets.target_at, NULL, &steps, &n, &n_units));
   TRY(st, hands_plan(b->arena, plant, b->home, b->n_hands, NULL, steps, n, n_units, &plan));
   b->owner = arena_array(b->arena, (size_t)plant->n_lines, sizeof(int));
   if (!b->owner) {
@@ -141,21 +141,16 @@ change_who_owners(ChangeBuild* b)
 
 // Whoever told of a socket stands at its box.
 void
-change_who_places(ChangeBuild* b)
+change_who_places(const ChangeBuild* b, const Plugged* plugged, int start[])
 {
   int64_t newest[HANDS_MAX] = {0};
-  for (int h = 0; h < b->n_hands; ++h) {
-    b->start[h] = b->home[h];
-  }
+  memcpy(start, b->home, sizeof(b->home));
   for (int l = 0; l < b->plant->n_lines; ++l) {
-    const FoldFact* const f = b->out.plugged.told[l];
+    const FoldFact* const f = plugged->told[l];
     const int hand = f ? b->owner[l] : -1;
     if (hand >= 0 && f->fact.seq >= newest[hand]) {
       newest[hand] = f->fact.seq;
-      b->start[hand] = b->plant->boxes[b->plant->lines[l].box].place;
+      start[hand] = b->plant->boxes[b->plant->lines[l].box].place;
     }
-  }
-  for (int h = 0; h < b->n_hands; ++h) {
-    b->people[h].place = b->start[h];
   }
 }

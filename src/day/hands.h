@@ -12,8 +12,10 @@
   hand does what is ready there, in the order of the sockets, and comes back for what had to wait.
 
   The split is made from how things stood when the change began and from the lists alone, so that
-  nobody's work goes to somebody else because a step was done or something was taped off. What comes
-  new goes to whom the socket belongs, or else to the hand with the least left to do.
+  nobody's work goes to somebody else because a step was done. What comes new goes to whom the
+  socket belongs, or else to the hand with the least left to do. A hand who is done can take what
+  others have not begun (hands_offer): offered while all goes by the plan, given when it is made
+  anew.
 
   Up to 65,536 splits every one is tried; beyond that it is a search (day/hands_split.c), of which a
   test knows how far it is at most from what no split can beat. The orders are exact up to
@@ -28,6 +30,7 @@ typedef enum {
   HAND_PLUG,   ///< Plug in, after pulling what was there
   HAND_MOVE,   ///< From one socket to another of the same box
   HAND_HOLD,   ///< Pull and take along
+  HAND_CABLE,  ///< Pull, take the cable away, plug in again with another one
 } HandDoes;
 
 typedef struct {
@@ -64,16 +67,19 @@ typedef struct {
   4.0 ///< Coming to a box: a look at the sheet and at the numbers. Usual practice
 #define HANDS_PULL "pull a plug at a box"
 #define HANDS_PUT "put a plug in at a box"
+#define HANDS_CABLE "swap a cable"
 
 /**
    What is left to do from `now` to `target`, as steps in units. Pure.
    @param now,now_at [n_lines], [n_plugs] as in Plugged.
+   @param dead [n_lines] as in Plugged: cables to be changed where the plug stays; NULL = none.
    @param[out] steps [*n] in `arena`, without hands and times; untouched on error.
    @param[out] n_units Units.
 */
 Status
 hands_steps(Arena* arena, const Plant* plant, const int now[], const int now_at[],
-            const int target[], const int target_at[], HandStep** steps, int* n, int* n_units);
+            const int target[], const int target_at[], const char* const dead[], HandStep** steps,
+            int* n, int* n_units);
 
 /**
    Split and order.
@@ -85,3 +91,14 @@ hands_steps(Arena* arena, const Plant* plant, const int now[], const int now_at[
 Status
 hands_plan(Arena* arena, const Plant* plant, const int start[], int n_hands, const int owner[],
            HandStep* steps, int n, int n_units, HandPlan* plan);
+
+/**
+   What a hand with nothing left could take from the others so that all is ready earlier.
+   @param plan From hands_plan, from `start` [plan->n_hands].
+   @param begun [n_units] somebody has begun it: it stays theirs. So does what each does next.
+   @param[out] take [n_units] units to take, untouched on error; none = nothing would help.
+   @param[out] saves_s All is ready so much earlier, >= 0; 0 also where two others are last alike.
+*/
+Status
+hands_offer(Arena* arena, const Plant* plant, const int start[], const HandPlan* plan, int n_units,
+            const bool begun[], int hand, bool take[], double* saves_s);

@@ -120,7 +120,8 @@ walk_ring(Chain* c, int first)
 
 Status
 hands_steps(Arena* arena, const Plant* plant, const int now[], const int now_at[],
-            const int target[], const int target_at[], HandStep** steps, int* n, int* n_units)
+            const int target[], const int target_at[], const char* const dead[], HandStep** steps,
+            int* n, int* n_units)
 {
   Chain c = {plant, now, now_at, target, target_at, NULL, 0, 0, NULL};
   c.steps = arena_array(arena, 2 * (size_t)plant->n_lines + 1, sizeof(HandStep));
@@ -139,6 +140,12 @@ hands_steps(Arena* arena, const Plant* plant, const int now[], const int now_at[
   for (int l = 0; l < plant->n_lines; ++l) {
     if (!c.seen[l]) {
       walk_ring(&c, l);
+    }
+  }
+  for (int l = 0; dead && l < plant->n_lines; ++l) {
+    if (dead[l] && now[l] >= 0 && now[l] == target[l]) {
+      (void)add(&c, HAND_CABLE, l, now[l], -1);
+      ++c.n_units;
     }
   }
   *steps = c.steps;

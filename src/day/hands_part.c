@@ -20,6 +20,8 @@ handling_s(const HandParting* s, const HandStep* step)
       return s->pull_s;
     case HAND_MOVE:
       return out_s + s->pull_s + s->put_s;
+    case HAND_CABLE:
+      return s->cable_s;
     case HAND_PLUG:
       break;
   }
@@ -32,6 +34,7 @@ hand_parting_init(HandParting* s)
   const Plant* const plant = s->plant;
   const double move_s = plant_time_s(plant, "move a plug at a box", 30.0);
   s->pull_s = plant_time_s(plant, HANDS_PULL, move_s / 3.0);
+  s->cable_s = plant_time_s(plant, HANDS_CABLE, 30.0);
   s->put_s = plant_time_s(plant, HANDS_PUT, move_s * 2.0 / 3.0);
   s->box_at = arena_array(s->arena, (size_t)plant->n_boxes, sizeof(int));
   s->boxes = arena_array(s->arena, (size_t)plant->n_boxes, sizeof(int));

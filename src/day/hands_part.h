@@ -29,7 +29,7 @@ typedef struct {
   double load_s[HANDS_MAX];
   int* unit_hand; ///< [n_units]
   double* known;  ///< [n_hands << n_boxes] walks looked up; below 0 = not yet; NULL: too many
-  double pull_s, put_s;
+  double pull_s, put_s, cable_s;
 } HandParting;
 
 /// When the last is ready; all hands' seconds together.

@@ -27,6 +27,12 @@ change_step_word(ChangeStepSort sort)
 }
 
 bool
+change_step_is_of_desk(ChangeStepSort sort)
+{
+  return sort <= CHANGE_STEP_ON;
+}
+
+bool
 change_step_of(const char* word, ChangeStepSort* sort)
 {
   for (int i = 0; word && i < CHANGE_STEP_COUNT; ++i) {
@@ -187,6 +193,23 @@ plugged_is_of(const Plant* plant, const FoldFact* f, int from, int to)
   return f->body.from && is_act(plant, from, f->body.from) && is_act(plant, to, f->body.act);
 }
 
+bool
+plugged_names_line(const Plant* plant, const FoldFact* f, int line)
+{
+  for (const char* at = f->body.detail ? f->body.detail : ""; *at;) {
+    char* end = NULL;
+    const long number = strtol(at, &end, 10);
+    if (end == at) {
+      break;
+    }
+    if (number == plant->lines[line].number) {
+      return true;
+    }
+    at = end;
+  }
+  return false;
+}
+
 static int
 socket_of(const Plant* plant, const char* place)
 {
@@ -219,35 +242,51 @@ take_plug(Work* w, int* at, int* where, const FoldFact* f)
   }
 }
 
-// "17 18 19" into what is said of each.
+// What is said of one line.
 static void
-take_desk(Work* w, const FoldFact* f)
+take_line(Work* w, const FoldFact* f, ChangeStepSort sort, int desk, int line)
+{
+  Plugged* const p = w->p;
+  const int here = desk * w->plant->n_lines + line;
+  switch (sort) {
+    case CHANGE_STEP_MUTE:
+    case CHANGE_STEP_HEARD_MUTE:
+      p->muted[here] = f;
+      break;
+    case CHANGE_STEP_PATCH:
+      p->patched[here] = f;
+      break;
+    case CHANGE_STEP_OFF:
+    case CHANGE_STEP_HEARD_OFF:
+    case CHANGE_STEP_ON:
+      p->fed[line] = sort == CHANGE_STEP_ON;
+      p->fed_by[line] = f;
+      break;
+    case CHANGE_STEP_ANYWAY:
+      p->anyway[line] = f;
+      break;
+    case CHANGE_STEP_TAKE:
+      p->taken[line] = f;
+      break;
+    default:
+      break;
+  }
+}
+
+// What is said of each of "17 18 19".
+static void
+take_step(Work* w, const FoldFact* f)
 {
   const FactBody* const b = &f->body;
   const int desk = b->at ? plant_desk(w->plant, b->at) : -1;
   ChangeStepSort sort;
-  if (desk < 0 || !change_step_of(b->step, &sort)) {
+  if (!change_step_of(b->step, &sort) ||
+      (desk < 0 && sort != CHANGE_STEP_ANYWAY && sort != CHANGE_STEP_TAKE)) {
     return;
   }
-  for (const char* at = b->detail ? b->detail : ""; *at;) {
-    char* end = NULL;
-    const long number = strtol(at, &end, 10);
-    if (end == at) {
-      break;
-    }
-    at = end;
-    const int line = number > 0 && number <= FACT_LINE_MAX ? plant_line(w->plant, (int)number) : -1;
-    if (line < 0) {
-      continue;
-    }
-    const int here = desk * w->plant->n_lines + line;
-    if (sort == CHANGE_STEP_MUTE) {
-      w->p->muted[here] = f;
-    } else if (sort == CHANGE_STEP_PATCH) {
-      w->p->patched[here] = f;
-    } else if (sort == CHANGE_STEP_OFF || sort == CHANGE_STEP_ON) {
-      w->p->fed[line] = sort == CHANGE_STEP_ON;
-      w->p->fed_by[line] = f;
+  for (int l = 0; l < w->plant->n_lines; ++l) {
+    if (plugged_names_line(w->plant, f, l)) {
+      take_line(w, f, sort, desk, l);
     }
   }
 }
@@ -286,6 +325,7 @@ take_facts(Work* w, const Fold* fold)
   const Plant* const plant = w->plant;
   bool known = false;
   const size_t begin = begin_of(plant, fold, w->p->from, w->p->to, &known);
+  w->p->begin = begin;
   // As the act before really was, whatever the change made of it is told under the act after
   for (size_t i = 0; i < fold->all.n_facts && w->p->from >= 0; ++i) {
     const FoldFact* const f = fold->all.facts[i];
@@ -302,7 +342,57 @@ take_facts(Work* w, const Fold* fold)
         (named || (known && !f->body.from && is_act(plant, w->p->to, f->body.act)))) {
       take_plug(w, w->p->now, w->p->now_at, f);
     } else if (named && f->fact.kind == FACT_CHANGE_STEP) {
-      take_desk(w, f);
+      take_step(w, f);
+    }
+  }
+}
+
+// ---- Cables ----
+
+// The tag the lists have for what a socket holds now; "" = none.
+static const char*
+tag_at(const Work* w, int line)
+{
+  const int at = w->p->now[line];
+  const Plug* const plug = at >= 0 ? &w->p->plugs[at] : NULL;
+  const Input* const input = !plug ? NULL : plug->was ? plug->was : plug->next;
+  return input ? input->cable : "";
+}
+
+// Whether something was told plugged in a socket after a fact: then it hangs on another cable.
+static bool
+is_plugged_since(const Plant* plant, const Fold* fold, int line, int64_t seq)
+{
+  for (size_t i = fold->all.n_facts; i-- > 0 && fold->all.facts[i]->fact.seq > seq;) {
+    const FoldFact* const f = fold->all.facts[i];
+    const FactBody* const b = &f->body;
+    const char* const place = f->fact.kind == FACT_PLUGGED ? b->place : b->way;
+    if (is_plug_fact(f) && place && place[0] && socket_of(plant, place) == line) {
+      return true;
+    }
+    if (is_plug_fact(f) && f->fact.kind == FACT_MOVED && !b->way[0] &&
+        plant_line(plant, b->line) == line) {
+      return true;
+    }
+  }
+  return false;
+}
+
+static void
+take_cables(Work* w, const Fold* fold)
+{
+  const Plant* const plant = w->plant;
+  for (size_t i = 0; i < fold->taped_off.n_facts; ++i) {
+    const FoldFact* const f = fold->taped_off.facts[i];
+    const char* const item = f->body.item;
+    const int named = text_begins(item, "cable ") ? socket_of(plant, item + 6) : -1;
+    for (int l = 0; l < plant->n_lines; ++l) {
+      const char* const tag = tag_at(w, l);
+      const bool is_it = l == named || (tag[0] && text_same(tag, item));
+      w->p->cabled[l] = w->p->cabled[l] || is_it;
+      if (is_it && !is_plugged_since(plant, fold, l, f->fact.seq)) {
+        w->p->dead[l] = item;
+      }
     }
   }
 }
@@ -350,8 +440,13 @@ plugged_now(Arena* arena, const Plant* plant, const Fold* fold, int from, int to
   out.patched = arena_array(arena, n_desk, sizeof(FoldFact*));
   out.fed_by = arena_array(arena, n_lines, sizeof(FoldFact*));
   out.fed = arena_array(arena, n_lines, sizeof(bool));
+  out.anyway = arena_array(arena, n_lines, sizeof(FoldFact*));
+  out.taken = arena_array(arena, n_lines, sizeof(FoldFact*));
+  out.dead = arena_array(arena, n_lines, sizeof(char*));
+  out.cabled = arena_array(arena, n_lines, sizeof(bool));
   if (!out.plugs || !out.before_at || !out.now_at || !out.before || !out.now || !out.told ||
-      !out.muted || !out.patched || !out.fed_by || !out.fed) {
+      !out.muted || !out.patched || !out.fed_by || !out.fed || !out.anyway || !out.taken ||
+      !out.dead || !out.cabled) {
     return STATUS_NO_MEMORY;
   }
   for (size_t l = 0; l < n_lines; ++l) {
@@ -361,6 +456,7 @@ plugged_now(Arena* arena, const Plant* plant, const Fold* fold, int from, int to
   add_next(&w);
   take_phantom(&w);
   take_facts(&w, facts);
+  take_cables(&w, facts);
   *plugged = out;
   return STATUS_OK;
 }

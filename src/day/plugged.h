@@ -19,6 +19,11 @@
   before that, at a rehearsal or in the morning, is another story; the step "begin" starts it anew.
 
   Desks tell their steps too: muted, phantom off, patched, phantom on, each for the lines it names.
+  The stage tells what it heard a desk say ("heard mute"), that it went on with lines before every
+  desk had said so ("anyway"), and that a hand took over what was another's ("take", at: the hand).
+
+  A cable that is taped off ("cable B3", or the tag the list has for it) is dead in its socket until
+  something is told plugged there after the tape.
 */
 
 /// Steps of a change that no plug tells of; words of the fact `change_step`.
@@ -27,7 +32,11 @@
   X(CHANGE_STEP_MUTE, "mute")                                                                      \
   X(CHANGE_STEP_OFF, "phantom off")                                                                \
   X(CHANGE_STEP_PATCH, "patch")                                                                    \
-  X(CHANGE_STEP_ON, "phantom on")
+  X(CHANGE_STEP_ON, "phantom on")                                                                  \
+  X(CHANGE_STEP_HEARD_MUTE, "heard mute")                                                          \
+  X(CHANGE_STEP_HEARD_OFF, "heard phantom off")                                                    \
+  X(CHANGE_STEP_ANYWAY, "anyway")                                                                  \
+  X(CHANGE_STEP_TAKE, "take")
 
 typedef enum {
 #define CHANGE_STEP_ENUM(name, word) name,
@@ -56,6 +65,11 @@ typedef struct {
   const FoldFact** patched; ///< [n_desks x n_lines]
   const FoldFact** fed_by;  ///< [n_lines] what last told phantom on or off; NULL = nothing
   bool* fed;                ///< [n_lines] phantom is on, as far as lists and facts say
+  const FoldFact** anyway;  ///< [n_lines] gone on with before every desk had said it is muted
+  const FoldFact** taken;   ///< [n_lines] what last gave it to another hand; NULL = nothing
+  const char** dead;        ///< [n_lines] the cable that is taped off, as it is called; NULL = none
+  bool* cabled;             ///< [n_lines] a cable of it is taped off, changed meanwhile or not
+  size_t begin;             ///< From this place of the log on facts count as told in this change
 } Plugged;
 
 /**
@@ -72,6 +86,10 @@ plugged_now(Arena* arena, const Plant* plant, const Fold* fold, int from, int to
 bool
 plugged_is_of(const Plant* plant, const FoldFact* fact, int from, int to);
 
+/// Whether the numbers in a fact's detail, "17 18", have that of a line (index).
+bool
+plugged_names_line(const Plant* plant, const FoldFact* fact, int line);
+
 /// What a plug is called: in the act after where it has a name there.
 const char*
 plugged_name(const Plug* plug);
@@ -80,6 +98,10 @@ plugged_name(const Plug* plug);
 /// line, not far from where it was, and not the player's own.
 bool
 plugged_may_stay(const Input* was, const Input* next);
+
+/// Whether only the desk itself can tell such a step.
+bool
+change_step_is_of_desk(ChangeStepSort sort);
 
 /// The word of a step; never NULL.
 const char*

@@ -454,6 +454,23 @@
                              "{socket}: every desk must look for it there.")                       \
   X(WORDS_CHANGE_BENT_DI, "{source} goes on {socket}, away from box {box} where its player is: "   \
                           "its DI stays with the player, the cable behind it gets longer.")        \
+  X(WORDS_CHANGE_BENT_CABLE,                                                                       \
+    "{source} goes on {socket}: the good cables of {item} m and more are "                         \
+    "taken.")                                                                                      \
+  X(WORDS_CHANGE_FEW_CABLES, "{input} plugs need a cable of {item} m or more each, and the lists " \
+                             "have {found} good ones: count them before it begins.")               \
+  X(WORDS_CHANGE_SHORT_CABLE, "{source} would need a cable of {item} m or more, and no good one "  \
+                              "is left; no socket nearer is free.")                                \
+  X(WORDS_CHANGE_ANYWAY,                                                                           \
+    "{socket} was gone on with ({who}), and this is still open: {desk}. Mute "                     \
+    "it now, and look before it is opened.")                                                       \
+  X(WORDS_CHANGE_CABLE, "At box {box}, pull {source} out of {socket}, take its cable away and "    \
+                        "plug it in again with another one.")                                      \
+  X(WORDS_CHANGE_WHY_CABLE, "{item} is taped off. If another one is in already, say it is done.")  \
+  X(WORDS_CHANGE_ROW_CABLE, "Another cable: {source}.")                                            \
+  X(WORDS_CHANGE_OTHER_CABLE, "{first} Not with {item}: it is taped off.")                         \
+  X(WORDS_CHANGE_LONG_CABLE, "{first} It takes a cable of {item} m.")                              \
+  X(WORDS_CHANGE_OFFER, "You are done: take {socket} from {who}? All is ready {odds} earlier.")    \
   /* Odds */                                                                                       \
   X(WORDS_LIKELY, "Most likely: {first}, {odds}; perhaps {fault}.")                                \
   X(WORDS_LIKELY_SHARED, "Most likely: {first}, {odds}.")                                          \

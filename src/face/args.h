@@ -117,7 +117,8 @@ typedef struct {
   bool ways_round, asked, watch, tell;
   const char* hide;
   // change
-  bool choose, begin;
+  bool choose, begin, anyway;
+  const char* takes;
   const char* done;
   // prove
   const char* way;

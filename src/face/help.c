@@ -110,7 +110,7 @@ static const Page pages[] = {
    "4, ch 12, name snare btm, none; ? not read, b back, q leave). It can be left at any row and "
    "taken up again; in a pipe one answer a line. A desk may have its channels in any order.",
    "something disagrees", "linewalk compare day.show --act act1"},
-  {"change", "SHOW ACT ACT [--minutes M] [--hands N] [--choose]",
+  {"change", "SHOW ACT ACT [--minutes M] [--hands N] [--choose] [--done STEP [--anyway]]",
    "what stays, moves, comes out and goes in between two acts, and who does it",
    "From the first ACT to the second: what stays in its socket, what moves, what comes out, what "
    "goes "
@@ -124,7 +124,10 @@ static const Page pages[] = {
    "writes "
    "down that a step is done; the plan is then worked out from how things stand, and so it is "
    "after "
-   "tape. --minutes M says what to leave out first when it does not fit. --begin forgets what was "
+   "tape. A row that waits for a desk to mute is not done before it says so; with --anyway it is, "
+   "and "
+   "that is written down. --takes NAME gives a hand who is done what it is offered of the others. "
+   "--minutes M says what to leave out first when it does not fit. --begin forgets what was "
    "told "
    "of the same change before, at a rehearsal. \"bare lines\" as an ACT means nothing is plugged.",
    "a source of the next act has no socket, or it does not fit in the time",

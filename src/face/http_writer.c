@@ -2,7 +2,7 @@
 #include "face/http_writer.h"
 
 #include "base/text.h"
-
+#include "day/plugged.h"
 #include "face/http_fact.h"
 #include "face/http_log.h"
 #include "face/http_new.h"
@@ -266,8 +266,9 @@ take_one(Batch* batch, const HttpRequest* request, Outcome* outcome, Error* erro
                                  tell_word(sort), request->role));
     return STATUS_OK;
   }
-  if (sort == TELL_CHANGE && sent->telling.step &&
-      plant_desk(&writer->kept.show.plant, request->place) < 0) {
+  ChangeStepSort step;
+  if (sort == TELL_CHANGE && change_step_of(sent->telling.step, &step) &&
+      change_step_is_of_desk(step) && plant_desk(&writer->kept.show.plant, request->place) < 0) {
     refuse(outcome, "Only a desk can say that: ask it to.");
     return STATUS_OK;
   }

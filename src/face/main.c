@@ -26,7 +26,7 @@ static const Verb verbs[] = {
   {{"clear", 2, 2, "id role from seconds breaks"}, verb_clear},
   {{"undo", 1, 1, "role from why"}, verb_undo},
   {{"compare", 1, 1, "read rows order holds id role from"}, verb_compare},
-  {{"change", 3, 3, "minutes hands choose done begin id role"}, verb_change},
+  {{"change", 3, 3, "minutes hands choose done anyway takes begin id role"}, verb_change},
   {{"outputs", 1, 5, "enter card loss volts at id role from"}, verb_outputs},
   {{"next", 1, 2, "minutes nobody-answers from give"}, verb_next},
   {{"rescue", 2, 2, "minutes nobody-answers from role"}, verb_rescue},

@@ -596,6 +596,45 @@ lines_of(const Face* face, const OpenShow* show, const char* text, const char** 
   return *lines ? STATUS_OK : STATUS_NO_MEMORY;
 }
 
+// Whether somebody of the crew list is called so, "stage sound hands" or "stage sound hands 2".
+static bool
+is_hand(const Plant* plant, const char* name)
+{
+  bool is = text_same(name, "whoever is on stage");
+  for (int i = 0; i < plant->n_people; ++i) {
+    is = is || text_begins(name, plant->people[i].role);
+  }
+  return is;
+}
+
+// What hands tell of lines: that they go on before a desk has muted, or whose they are now.
+static Status
+make_change_hands(const Face* face, const OpenShow* show, const Telling* telling,
+                  ChangeStepSort sort, FactBody body, Told* told)
+{
+  const char* lines = NULL;
+  const bool takes = sort == CHANGE_STEP_TAKE;
+  Status st;
+  if (!telling->lines || (takes && !telling->at)) {
+    return missing(face, telling, telling->lines ? "at" : "lines");
+  }
+  if (takes && !is_hand(&show->plant, telling->at)) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "Nobody on the crew list is called \"%.60s\".", telling->at);
+  }
+  TRY(st, lines_of(face, show, telling->lines, &lines));
+  body.detail = lines;
+  body.at = takes ? telling->at : NULL;
+  *told = (Told){
+    FACT_CHANGE_STEP, body, -1,
+    or_nothing(takes ? arena_format(face->arena, "%s takes over lines %s.", telling->at, lines)
+                     : arena_format(face->arena,
+                                    "Lines %s are gone on with before every desk said "
+                                    "that it is muted.",
+                                    lines))};
+  return STATUS_OK;
+}
+
 static Status
 make_change_step(const Face* face, const OpenShow* show, const Telling* telling, const char* from,
                  Told* told)
@@ -606,8 +645,8 @@ make_change_step(const Face* face, const OpenShow* show, const Telling* telling,
   Status st;
   if (!change_step_of(telling->step, &sort)) {
     return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
-                     "There is no step \"%.40s\" of a change: begin, mute, phantom off, patch or "
-                     "phantom on.",
+                     "There is no step \"%.40s\" of a change: begin, mute, phantom off, patch, "
+                     "phantom on, heard mute, heard phantom off, anyway or take.",
                      telling->step);
   }
   FactBody body = {.from = from, .act = act_of(show), .step = change_step_word(sort)};
@@ -615,6 +654,9 @@ make_change_step(const Face* face, const OpenShow* show, const Telling* telling,
     *told = (Told){FACT_CHANGE_STEP, body, -1,
                    "The change begins anew: what was told of it before does not count any more."};
     return STATUS_OK;
+  }
+  if (sort == CHANGE_STEP_ANYWAY || sort == CHANGE_STEP_TAKE) {
+    return make_change_hands(face, show, telling, sort, body, told);
   }
   if (desk < 0 || !telling->lines) {
     return desk < 0 && telling->at
@@ -837,8 +879,13 @@ tell_said(Arena* arena, const FoldFact* f)
     case FACT_HOLDS:
       return arena_format(arena, "%s holds %s", b->desk, b->version);
     case FACT_CHANGE_STEP:
-      return b->at ? arena_format(arena, "change to %s: %s at %s", b->act, b->step, b->at)
-                   : arena_format(arena, "change to %s: %s", b->act, b->step);
+      return b->at && b->detail && text_same(b->step, change_step_word(CHANGE_STEP_TAKE))
+               ? arena_format(arena, "change to %s: %s takes over lines %s", b->act, b->at,
+                              b->detail)
+             : b->at ? arena_format(arena, "change to %s: %s at %s", b->act, b->step, b->at)
+             : b->detail
+               ? arena_format(arena, "change to %s: %s, lines %s", b->act, b->step, b->detail)
+               : arena_format(arena, "change to %s: %s", b->act, b->step);
     case FACT_PASS_BEGUN:
       return arena_format(arena, "a pass begun: %s", b->how);
     case FACT_READY:

@@ -8,8 +8,10 @@
 #include <string.h>
 
 /*
-  `change`: from one act to the next. It answers for the act it goes to; --done and --begin write
-  down what was done, with the same facts that a tick on the page sends.
+  `change`: from one act to the next. It answers for the act it goes to; --done, --takes and --begin
+  write down what was done, with the same facts that a tick on the page sends. A hand's step that
+  waits for a desk's word is refused without --anyway; what the page sends is taken as it comes, for
+  the page asks first and a tick that waited in a phone is what was done.
 */
 
 static Status
@@ -96,6 +98,72 @@ tell(const Face* face, OpenShow* show, const Telling* telling, const char* act, 
 }
 
 static Status
+tell_tick(const Face* face, OpenShow* show, const ChangeTick* tick, const char* from,
+          const char* act)
+{
+  const Telling telling = {.sort = TELL_CHANGE,
+                           .before = from,
+                           .place = tick->place,
+                           .what = tick->what,
+                           .step = tick->step,
+                           .at = tick->at,
+                           .lines = tick->lines,
+                           .seconds = -1,
+                           .count = -1};
+  return tell(face, show, &telling, act, tick->who);
+}
+
+// What a hand's step waits for is said, and written down that it did not where that is wanted.
+static Status
+open_gates(const Face* face, OpenShow* show, const Change* change, const ChangeStep* step,
+           const char* from, const char* act)
+{
+  TextOut keys = {.arena = face->arena};
+  ChangeTick tick;
+  Status st;
+  for (int k = change_waits(change, step, 0); k >= 0; k = change_waits(change, step, k + 1)) {
+    text_add(&keys, "%s\"%s\"", keys.n_bytes ? ", " : "", change->steps[step->after[k]].key);
+  }
+  if (keys.n_bytes == 0 || step->desk >= 0) {
+    return STATUS_OK;
+  }
+  const char* const waits = text_done(&keys);
+  if (!face->args->anyway) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "%.40s waits for %.200s: a plug pulled on an open line pops in the "
+                     "loudspeakers. Tell those as done when the desk says so; with --anyway this "
+                     "is done all the same, and it is written down.",
+                     step->key, waits ? waits : "a desk");
+  }
+  TRY(st, change_view_tick(face, show, change, step, CHANGE_TELL_ANYWAY, &tick));
+  return tell_tick(face, show, &tick, from, act);
+}
+
+static Status
+tell_take(const Face* face, OpenShow* show, const Change* change, const char* from, const char* act)
+{
+  for (int p = 0; p < change->n_people; ++p) {
+    const ChangePerson* const person = &change->people[p];
+    ChangeTick tick;
+    Status st;
+    if (!text_same(person->name, face->args->takes)) {
+      continue;
+    }
+    if (person->n_offer == 0) {
+      return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                       "There is nothing for %.60s to take over: %s.", person->name,
+                       person->seconds > 0.0 ? "their own steps are not done"
+                                             : "nothing would be ready earlier");
+    }
+    TRY(st, change_view_take(face, show, change, person, &tick));
+    return tell_tick(face, show, &tick, from, act);
+  }
+  return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                   "Nobody in this change is called \"%.60s\": write a name as it is listed.",
+                   face->args->takes);
+}
+
+static Status
 tell_done(const Face* face, OpenShow* show, const Change* change, const char* from, const char* act)
 {
   for (int i = 0; i < change->n_steps; ++i) {
@@ -109,17 +177,9 @@ tell_done(const Face* face, OpenShow* show, const Change* change, const char* fr
       return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
                        "\"%.40s\" is done already; undo takes it back.", step->key);
     }
-    TRY(st, change_view_tick(face, show, change, step, &tick));
-    const Telling telling = {.sort = TELL_CHANGE,
-                             .before = from,
-                             .place = tick.place,
-                             .what = tick.what,
-                             .step = tick.step,
-                             .at = tick.at,
-                             .lines = tick.lines,
-                             .seconds = -1,
-                             .count = -1};
-    return tell(face, show, &telling, act, tick.who);
+    TRY(st, open_gates(face, show, change, step, from, act));
+    TRY(st, change_view_tick(face, show, change, step, CHANGE_TELL_DONE, &tick));
+    return tell_tick(face, show, &tick, from, act);
   }
   return error_set(
     face->error, STATUS_BAD_INPUT, NULL, 0, 0,
@@ -152,8 +212,9 @@ run(const Face* face, OpenShow* show)
   }
   const Deadline by = deadline(face, show, to, &late_s);
   TRY(st, plan(face, show, from, to, &by, late_s, &change));
-  if (args->done) {
-    TRY(st, tell_done(face, show, &change, from_word, to_word));
+  if (args->done || args->takes) {
+    TRY(st, args->done ? tell_done(face, show, &change, from_word, to_word)
+                       : tell_take(face, show, &change, from_word, to_word));
     TRY(st, plan(face, show, from, to, &by, late_s, &change));
   }
   show->act = to;
@@ -170,7 +231,7 @@ run(const Face* face, OpenShow* show)
 Status
 verb_change(const Face* face)
 {
-  const bool writes = face->args->done || face->args->begin;
+  const bool writes = face->args->done || face->args->begin || face->args->takes;
   OpenShow show;
   Status st;
   TRY(st, show_open(face, face->args->words[0], writes ? STORE_WRITE : STORE_READ, &show));

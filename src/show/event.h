@@ -38,7 +38,10 @@
       change_step   act from step [at detail]     a step of the change from one act to the next that
                                                   no plug tells of: "begin", or at a desk "mute",
                                                   "phantom off", "patch", "phantom on"; detail: the
-                                                  numbers of the lines it was done for
+                                                  numbers of the lines it was done for. The stage
+                                                  tells "heard mute", "heard phantom off" (at: the
+                                                  desk it heard), "anyway" (before every desk has
+                                                  muted) and "take" (at: the hand who takes them)
       pass_begun    how [act]                     lines are proven from now on, by this way; act
                                                   "" = the bare lines
       ready         desk [act]                    before that pass: a desk has muted, or the stage

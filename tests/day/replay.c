@@ -50,20 +50,6 @@ replay_deinit(Replay* r)
   arena_deinit(&r->arena);
 }
 
-void
-replay_tape_tail(Replay* r, int box)
-{
-  const FactBody body = {.item = arena_format(&r->arena, "tail %s", r->plant->boxes[box].name)};
-  for (int l = 0; l < r->plant->n_lines; ++l) {
-    r->taped[l] = r->taped[l] || r->plant->lines[l].box == box;
-  }
-  assert_int_equal(fact_make(&r->arena, FACT_TAPED_OFF, &body, "2031-06-14T17:55:00Z", "", "",
-                             &r->facts[r->n_facts], NULL),
-                   STATUS_OK);
-  r->facts[r->n_facts].seq = (int64_t)r->n_facts + 1;
-  ++r->n_facts;
-}
-
 const Fold*
 replay_fold(Replay* r)
 {
@@ -141,6 +127,113 @@ put_in(Replay* r, int line, const char* source)
   r->in[line] = source;
 }
 
+void
+replay_tape(Replay* r, const char* item)
+{
+  tell(r, FACT_TAPED_OFF, &(FactBody){.item = arena_copy(&r->arena, item)}, "");
+}
+
+void
+replay_tape_tail(Replay* r, int box)
+{
+  const char* const item = arena_format(&r->arena, "tail %s", r->plant->boxes[box].name);
+  for (int l = 0; l < r->plant->n_lines; ++l) {
+    r->taped[l] = r->taped[l] || r->plant->lines[l].box == box;
+  }
+  replay_tape(r, item);
+}
+
+static const char*
+line_numbers(Replay* r, const int lines[], int n)
+{
+  TextOut out = {.arena = &r->arena};
+  for (int i = 0; i < n; ++i) {
+    text_add(&out, "%s%d", i ? " " : "", r->plant->lines[lines[i]].number);
+  }
+  return text_done(&out);
+}
+
+static void
+tell_step(Replay* r, const char* word, const char* at, const char* lines, const char* role)
+{
+  tell(r, FACT_CHANGE_STEP,
+       &(FactBody){.from = r->plant->acts[r->from].name,
+                   .act = r->plant->acts[r->to].name,
+                   .step = word,
+                   .at = at,
+                   .detail = lines},
+       role);
+}
+
+void
+replay_hear(Replay* r, const Change* change, const ChangeStep* step)
+{
+  (void)change;
+  for (int i = 0; i < step->n_lines; ++i) {
+    if (step->does == CHANGE_DOES_MUTE) {
+      r->muted[step->desk][step->lines[i]] = true;
+    } else {
+      r->fed[step->lines[i]] = false;
+    }
+  }
+  tell_step(r, step->does == CHANGE_DOES_MUTE ? "heard mute" : "heard phantom off",
+            r->plant->desks[step->desk].name, line_numbers(r, step->lines, step->n_lines),
+            "stage patch");
+}
+
+void
+replay_anyway(Replay* r, const Change* change, const ChangeStep* step)
+{
+  tell_step(r, "anyway", NULL, line_numbers(r, &step->line, 1), change->people[step->person].role);
+}
+
+void
+replay_take(Replay* r, const Change* change, const ChangePerson* person)
+{
+  int lines[2 * REPLAY_LINES];
+  int n = 0;
+  for (int i = 0; i < person->n_offer; ++i) {
+    lines[n++] = change->steps[person->offer[i]].line;
+  }
+  tell_step(r, "take", person->name, line_numbers(r, lines, n), person->role);
+}
+
+void
+replay_check_cables(const Replay* r)
+{
+  double need_m[REPLAY_LINES];
+  bool used[1000] = {false};
+  int n = 0;
+  for (int l = 0; l < r->plant->n_lines; ++l) {
+    const Input* const input = r->in[l] ? input_of(r, r->to, r->in[l]) : NULL;
+    const int own = input && input->line >= 0 ? r->plant->lines[input->line].box : -1;
+    const int here = r->plant->lines[l].box;
+    if (own >= 0 && own != here) { // 5 m, and 0.8 m for each second between the boxes
+      need_m[n++] =
+        5.0 + 0.8 * plant_walk_s(r->plant, r->plant->boxes[own].place, r->plant->boxes[here].place);
+    }
+  }
+  for (; n > 0; --n) {
+    int most = 0;
+    int longest = -1;
+    for (int i = 1; i < n; ++i) {
+      most = need_m[i] > need_m[most] ? i : most;
+    }
+    for (int i = 0; i < r->plant->n_items; ++i) {
+      const Item* const item = &r->plant->items[i];
+      if (text_begins(item->kind, "mic") && text_same(item->state, "good") && !used[i] &&
+          (longest < 0 || item->length_m > r->plant->items[longest].length_m)) {
+        longest = i;
+      }
+    }
+    if (longest < 0 || r->plant->items[longest].length_m < need_m[most] - 1e-9) {
+      fail_msg("%s: no cable of %g m is left", r->where, need_m[most]);
+    }
+    used[longest] = true;
+    need_m[most] = need_m[n - 1];
+  }
+}
+
 static void
 play_desk(Replay* r, const Change* change, const ChangeStep* step)
 {
@@ -194,6 +287,20 @@ play_hand(Replay* r, const Change* change, const ChangeStep* step)
   if (step->does == CHANGE_DOES_STRIKE || step->does == CHANGE_DOES_HOLD) {
     pull(r, step->line, NULL);
     tell(r, FACT_PLUGGED, &(FactBody){.place = socket, .what = "", .act = act, .from = from},
+         change->people[step->person].role);
+    return;
+  }
+  if (step->does == CHANGE_DOES_CABLE) {
+    const Input* const input = input_of(r, r->to, source);
+    pull(r, step->line, NULL);
+    put_in(r, step->line, source);
+    tell(r, input->line == step->line ? FACT_PLUGGED : FACT_MOVED,
+         input->line == step->line
+           ? &(FactBody){.place = socket, .what = source, .act = act, .from = from}
+           : &(FactBody){.line = r->plant->lines[input->line].number,
+                         .way = socket,
+                         .act = act,
+                         .from = from},
          change->people[step->person].role);
     return;
   }

@@ -11,6 +11,7 @@
     nothing is pulled or put in while a desk that has the line is not muted, or while phantom is on
     nothing goes into a socket that is taken or taped off, nothing is in two places
     phantom is not touched on a line that a desk has unmuted, and never on for what it may harm
+    a plug that gets another cable is pulled by the same rules and is what it was
     a person is at one place at a time and walks as long as the list of places says
 */
 
@@ -40,6 +41,27 @@ replay_deinit(Replay* r);
 /// @return how many were played. Each becomes the fact that a tick makes of it.
 int
 replay_play(Replay* r, const Change* change, int n);
+
+/// Tape on anything: "cable B3".
+void
+replay_tape(Replay* r, const char* item);
+
+/// The desk of a muting or a phantom off is heard saying so, it does not tell it itself.
+void
+replay_hear(Replay* r, const Change* change, const ChangeStep* step);
+
+/// A step of a hand goes on before the desks have said so; what comes of it is not judged.
+void
+replay_anyway(Replay* r, const Change* change, const ChangeStep* step);
+
+/// A hand takes over what it is offered.
+void
+replay_take(Replay* r, const Change* change, const ChangePerson* person);
+
+/// Whether there are good microphone cables enough for what is plugged away from the box its list
+/// names: the one that needs the longest takes the longest.
+void
+replay_check_cables(const Replay* r);
 
 /// Tape on a whole tail.
 void

@@ -542,6 +542,289 @@ a_tail_dies_at_every_step(void** state)
   check_figure("change_replans_played", n_plans, "plans");
 }
 
+// ---- Cables ----
+
+// How many good cables of 12.2 m and more there are decides how many sources reach from box B to
+// another one (9, 10 and 12 s of the way: 12.2, 13 and 14.6 m).
+static void
+long_cables_are_counted(void** state)
+{
+  (void)state;
+  for (int n_long = 0; n_long <= 12; n_long += check_count(3, 1)) {
+    const Plant* const demo = the_demo();
+    Plant plant = *demo;
+    Item items[64];
+    Replay r;
+    Arena arena;
+    Change change;
+    char where[40];
+    const int box = 1;
+    arena_init(&arena, NULL);
+    for (int i = 0; i < 50 + n_long; ++i) {
+      items[i] = (Item){.tag = arena_format(&arena, "X%d", i),
+                        .kind = "mic",
+                        .length_m = i < 50 ? 10.0 : 15.0,
+                        .state = "good"};
+    }
+    plant.items = items;
+    plant.n_items = 50 + n_long;
+    (void)snprintf(where, sizeof(where), "%d long cables", n_long);
+    replay_init(&r, &plant, plant_act(&plant, "act3"), plant_act(&plant, "act4"));
+    r.where = where;
+    replay_tape_tail(&r, box);
+    make(&arena, &plant, replay_fold(&r), r.from, r.to, &usual, &change);
+    (void)replay_play(&r, &change, change.n_steps);
+    replay_check_end(&r, change.allotment.n_shorts);
+    replay_check_cables(&r);
+    // Box B has 10 sources of act 4; without a tail only those with a long cable play
+    int n_far = 0;
+    for (int l = 0; l < plant.n_lines; ++l) {
+      n_far += change.allotment.cable_m[l] > 0.0;
+      assert_true(change.allotment.cable_m[l] <= 0.0 || change.allotment.cable_m[l] >= 13.0);
+    }
+    const int n_sources = n_far + change.allotment.n_shorts;
+    assert_int_equal(n_sources, 10);
+    assert_int_equal(n_far, n_long < 6 ? n_long : 6);
+    for (int i = 0; i < change.allotment.n_shorts; ++i) {
+      // Six sockets are free at other boxes: below that it is the cables
+      const char* const why = change.allotment.shorts[i].why;
+      if (!strstr(why, "no good one is left") != (n_long >= 6)) {
+        fail_msg("%s: %s", where, why);
+      }
+    }
+    replay_deinit(&r);
+    arena_deinit(&arena);
+  }
+}
+
+// A source by its name among the steps of the hands that are left.
+static const ChangeStep*
+step_of(const Change* change, const char* key, bool is_done)
+{
+  for (int i = 0; i < change->n_steps; ++i) {
+    if (text_same(change->steps[i].key, key) && change->steps[i].is_done == is_done) {
+      return &change->steps[i];
+    }
+  }
+  return NULL;
+}
+
+// The same where there must be one.
+static const ChangeStep*
+the_step(const Change* change, const char* key, bool is_done)
+{
+  const ChangeStep* const step = step_of(change, key, is_done);
+  if (!step) {
+    fail_msg("there is no step %s", key);
+  }
+  return step ? step : change->steps;
+}
+
+// A cable dies: of a plug that stays it is changed, by the same rules as any plug; of one that is
+// still to come another one is taken; of one that was done it comes again.
+static void
+a_cable_dies(void** state)
+{
+  (void)state;
+  const Plant* const plant = the_demo();
+  Replay r;
+  Arena arena;
+  Change change;
+  Change again;
+  arena_init(&arena, NULL);
+  replay_init(&r, plant, plant_act(plant, "act3"), plant_act(plant, "act4"));
+  const ChangeOptions two = {.now = usual.now, .n_hands = 2};
+  make(&arena, plant, NULL, r.from, r.to, &two, &change);
+  assert_null(step_of(&change, "D4", false)); // vocal SL stays as it is
+  (void)replay_play(&r, &change, 12);
+  make(&arena, plant, replay_fold(&r), r.from, r.to, &two, &change);
+  const ChangeStep* done = change.steps;
+  for (int i = 0; i < change.n_steps; ++i) {
+    const bool is_it = change.steps[i].is_done && change.steps[i].does == CHANGE_DOES_PLUG;
+    done = is_it ? &change.steps[i] : done;
+  }
+  assert_int_equal(done->does, CHANGE_DOES_PLUG);
+  const char* const cables[] = {"cable D4", arena_format(&arena, "cable %s", done->key),
+                                "cable B10"};
+  for (size_t i = 0; i < 3; ++i) {
+    replay_tape(&r, cables[i]);
+  }
+  make(&arena, plant, replay_fold(&r), r.from, r.to, &two, &again);
+  const ChangeStep* const kept = the_step(&again, "D4", false);
+  const ChangeStep* const anew = the_step(&again, done->key, false);
+  const ChangeStep* const comes = the_step(&again, "B10", false);
+  assert_int_equal(kept->does, CHANGE_DOES_CABLE);
+  assert_int_equal(anew->does, CHANGE_DOES_CABLE);
+  assert_non_null(strstr(kept->why, "able D4 is taped off"));
+  assert_int_equal(comes->does, CHANGE_DOES_PLUG);
+  assert_non_null(strstr(comes->say, "Not with cable B10"));
+  (void)replay_play(&r, &again, again.n_steps);
+  replay_check_end(&r, 0);
+  make(&arena, plant, replay_fold(&r), r.from, r.to, &two, &again);
+  for (int i = 0; i < again.n_steps; ++i) {
+    assert_true(again.steps[i].is_done);
+  }
+  assert_int_equal(the_step(&again, "D4", true)->does, CHANGE_DOES_CABLE);
+  replay_deinit(&r);
+  arena_deinit(&arena);
+}
+
+// ---- Desks that have not said so ----
+
+static void
+hands_wait_for_desks(void** state)
+{
+  (void)state;
+  const Plant* const plant = the_demo();
+  Replay r;
+  Arena arena;
+  Change change;
+  int n_gates = 0;
+  arena_init(&arena, NULL);
+  replay_init(&r, plant, plant_act(plant, "act3"), plant_act(plant, "act4"));
+  make(&arena, plant, NULL, r.from, r.to, &usual, &change);
+  const ChangeStep* step = the_step(&change, "B3", false);
+  for (int k = change_waits(&change, step, 0); k >= 0; k = change_waits(&change, step, k + 1)) {
+    ++n_gates;
+  }
+  assert_int_equal(n_gates, 4); // Three desks muted, phantom off at one: a DI was there
+  // Gone on anyway: B3 waits no more, B4 does, and it is said until the desks have muted
+  replay_anyway(&r, &change, step);
+  make(&arena, plant, replay_fold(&r), r.from, r.to, &usual, &change);
+  assert_int_equal(change_waits(&change, the_step(&change, "B3", false), 0), -1);
+  assert_non_null(the_step(&change, "B3", false)->anyway);
+  assert_true(change_waits(&change, the_step(&change, "B4", false), 0) >= 0);
+  assert_int_equal(change.n_notes, 1);
+  assert_non_null(strstr(change.notes[0], "B3 was gone on with"));
+  // Heard: done for everybody, told by who heard it
+  for (int turn = 0; turn < 2; ++turn) {
+    for (int i = 0; i < change.n_steps; ++i) {
+      const ChangeStep* const gate = &change.steps[i];
+      if (change_is_gate(gate) && (gate->does == CHANGE_DOES_MUTE) == (turn == 0)) {
+        replay_hear(&r, &change, gate);
+      }
+    }
+  }
+  make(&arena, plant, replay_fold(&r), r.from, r.to, &usual, &change);
+  assert_int_equal(change.n_notes, 0);
+  for (int i = 0; i < change.n_steps; ++i) {
+    assert_false(change_is_gate(&change.steps[i]));
+    if (change.steps[i].does == CHANGE_DOES_MUTE) {
+      assert_true(change.steps[i].is_heard);
+      assert_string_equal(change.steps[i].done_by->role, "stage patch");
+    }
+    // Muted is not set: every desk still has its channels before it
+    assert_true(change.steps[i].does != CHANGE_DOES_PATCH || !change.steps[i].is_done);
+  }
+  (void)replay_play(&r, &change, change.n_steps);
+  replay_check_end(&r, 0);
+  replay_deinit(&r);
+  arena_deinit(&arena);
+}
+
+// ---- Hands who are done ----
+
+// Plays only one hand's steps (and the desks') as far as they go.
+static void
+play_one(Replay* r, Arena* arena, int hand, const ChangeOptions* options)
+{
+  for (;;) {
+    Change change;
+    Change one;
+    make(arena, r->plant, replay_fold(r), r->from, r->to, options, &change);
+    one = change;
+    ChangeStep* const only = arena_array(arena, (size_t)change.n_steps, sizeof(ChangeStep));
+    int n = 0;
+    memcpy(only, change.steps, (size_t)change.n_steps * sizeof(ChangeStep));
+    for (int i = 0; i < change.n_steps; ++i) {
+      const bool theirs = only[i].person == hand || change_is_gate(&only[i]);
+      n += theirs && !only[i].is_done;
+      only[i].is_done = only[i].is_done || !theirs;
+    }
+    one.steps = only;
+    if (n == 0) {
+      return;
+    }
+    assert_int_equal(replay_play(r, &one, 1), 1);
+  }
+}
+
+// One hand is done before the other began: what is offered is nobody's first step, all is ready
+// earlier with it, by the plan's own times as well; taken it is theirs, taken back it is not; and
+// what died gives it without asking.
+static void
+who_is_done_takes_from_others(void** state)
+{
+  (void)state;
+  const Plant* const plant = the_demo();
+  const ChangeOptions two = {.now = usual.now, .n_hands = 2};
+  for (int how = 0; how < 3; ++how) {
+    Replay r;
+    Arena arena;
+    Change before;
+    Change after;
+    arena_init(&arena, NULL);
+    replay_init(&r, plant, plant_act(plant, "act3"), plant_act(plant, "act4"));
+    make(&arena, plant, NULL, r.from, r.to, &two, &before);
+    assert_int_equal(before.people[0].n_offer + before.people[1].n_offer, 0);
+    play_one(&r, &arena, 1, &two);
+    make(&arena, plant, replay_fold(&r), r.from, r.to, &two, &before);
+    const ChangePerson* const idle = &before.people[1];
+    assert_true(idle->n_offer > 0 && idle->offer_s >= 60.0);
+    assert_int_equal(before.people[0].n_offer, 0);
+    for (int i = 0; i < idle->n_offer; ++i) {
+      assert_int_equal(before.steps[idle->offer[i]].person, 0);
+      assert_int_not_equal(idle->offer[i], before.people[0].steps[0]);
+    }
+    if (how == 2) { // The tail of a box whose plugs are all in: nothing is new for the other
+      replay_tape(&r, "cable D4");
+    } else {
+      replay_take(&r, &before, idle);
+    }
+    make(&arena, plant, replay_fold(&r), r.from, r.to, &two, &after);
+    int n_given = 0;
+    for (int i = 0; i < after.n_steps; ++i) {
+      n_given += !after.steps[i].is_done && after.steps[i].person == 1;
+      assert_true(how == 2 || after.steps[i].is_done || after.steps[i].person != 1 ||
+                  after.steps[i].taken);
+    }
+    assert_true(n_given >= idle->n_offer);
+    double hands_before_s = 0.0;
+    double hands_after_s = 0.0;
+    for (int p = 0; p < 2; ++p) {
+      hands_before_s =
+        before.people[p].seconds > hands_before_s ? before.people[p].seconds : hands_before_s;
+      hands_after_s =
+        after.people[p].seconds > hands_after_s ? after.people[p].seconds : hands_after_s;
+    }
+    if (how == 0) {
+      CHECK_NEAR("earlier", hands_before_s - hands_after_s, idle->offer_s, 1e-6);
+      // Half of it done, it is still theirs
+      (void)replay_play(&r, &after, 4);
+      make(&arena, plant, replay_fold(&r), r.from, r.to, &two, &after);
+      (void)replay_play(&r, &after, after.n_steps);
+      replay_check_end(&r, 0);
+    } else if (how == 1) {
+      r.facts[r.n_facts - 1].id = "take-0001";
+      Fact* const undo = &r.facts[r.n_facts++];
+      assert_int_equal(fact_make(&r.arena, FACT_VOIDED, &(FactBody){.id = "take-0001"},
+                                 "2031-06-14T17:56:00Z", "", "", undo, NULL),
+                       STATUS_OK);
+      undo->seq = (int64_t)r.n_facts;
+      make(&arena, plant, replay_fold(&r), r.from, r.to, &two, &after);
+      for (int i = 0; i < after.n_steps; ++i) {
+        assert_true(after.steps[i].is_done || after.steps[i].person != 1);
+      }
+    } else {
+      assert_true(hands_after_s < hands_before_s);
+      (void)replay_play(&r, &after, after.n_steps);
+      replay_check_end(&r, 0);
+    }
+    replay_deinit(&r);
+    arena_deinit(&arena);
+  }
+}
+
 // ---- Clear words ----
 
 static void
@@ -689,6 +972,10 @@ main(void)
     cmocka_unit_test(fewest_plugs_of_a_mixed_integer_programme),
     cmocka_unit_test(every_pair_can_be_played),
     cmocka_unit_test(a_tail_dies_at_every_step),
+    cmocka_unit_test(long_cables_are_counted),
+    cmocka_unit_test(a_cable_dies),
+    cmocka_unit_test(hands_wait_for_desks),
+    cmocka_unit_test(who_is_done_takes_from_others),
     cmocka_unit_test(too_many_sources_are_said),
     cmocka_unit_test(time_is_short),
     cmocka_unit_test(what_was_told_before_does_not_count),

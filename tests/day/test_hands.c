@@ -117,7 +117,7 @@ split_against_every_split(void** state)
       *(strikes ? &now[line] : &target[line]) = i;
     }
     assert_int_equal(
-      hands_steps(&arena, plant, now, now_at, target, target_at, &steps, &n_steps, &n_units),
+      hands_steps(&arena, plant, now, now_at, target, target_at, NULL, &steps, &n_steps, &n_units),
       STATUS_OK);
     assert_int_equal(n_steps, n_plugs);
     assert_int_equal(n_units, n_plugs);
@@ -200,7 +200,7 @@ made_init(Made* m, Arena* arena, Rng* rng, int n_boxes, int n_plugs)
     m->target_at[i] = strikes ? -1 : line;
     *(strikes ? &m->now[line] : &m->target[line]) = i;
   }
-  assert_int_equal(hands_steps(arena, &m->plant, m->now, m->now_at, m->target, m->target_at,
+  assert_int_equal(hands_steps(arena, &m->plant, m->now, m->now_at, m->target, m->target_at, NULL,
                                &m->steps, &m->n_steps, &m->n_units),
                    STATUS_OK);
   assert_int_equal(m->n_units, n_plugs);
@@ -418,7 +418,8 @@ chains_and_rings(void** state)
       }
     }
     assert_int_equal(
-      hands_steps(&arena, plant, now, now_at, target, target_at, &steps, &n, &n_units), STATUS_OK);
+      hands_steps(&arena, plant, now, now_at, target, target_at, NULL, &steps, &n, &n_units),
+      STATUS_OK);
     assert_int_equal(hands_plan(&arena, plant, start, 2, NULL, steps, n, n_units, &plan),
                      STATUS_OK);
     memcpy(in, now, sizeof(in));

@@ -241,9 +241,10 @@ export type Answers = { seq: number; facts: Answer[] };
 /// A step of a change that is done: told as it stands; its id is the same on every phone.
 export type Tick = Fact & { id: string };
 export type ChangeChannel = { channel: number; line: number; input: number; name: string; was: string; phantom: "yes" | "no" | "ask"; pad: "in" | "out"; changes: string[] };
+export type ToldBy = { role: string; place: string; at_s: number | null; id: string };
 export type ChangeStep = {
   step: string; ///< Short, and the same as long as the step is: "B3", "mute foh"
-  does: string; ///< mute, phantom off, strike, move, plug, hold, patch, phantom on
+  does: string; ///< mute, phantom off, strike, move, plug, hold, patch, phantom on, cable
   person: number;
   who: string;
   at: string;
@@ -260,12 +261,18 @@ export type ChangeStep = {
   after: string[]; ///< Steps that come before
   ready: boolean;
   done: boolean;
-  done_by: { role: string; place: string; at_s: number | null; id: string } | null;
+  done_by: ToldBy | null;
+  heard_only: boolean; ///< Somebody heard the desk say so
+  gone_on: ToldBy | null; ///< Gone on with before every desk had muted
+  taken: ToldBy | null; ///< Taken over from another hand
   lines: number[];
   channels: ChangeChannel[];
   tick: Tick | null;
+  heard: Tick | null; ///< To tell that the desk was heard saying so
+  anyway: Tick | null; ///< To tell that it does not wait for desks
 };
-export type ChangePerson = { person: number; who: string; name: string; at: string; desk: string | null; steps: string[]; done: number; seconds: number };
+export type ChangeOffer = { steps: string[]; whose: string; saves_s: number; say: string; tick: Tick };
+export type ChangePerson = { person: number; who: string; name: string; at: string; desk: string | null; steps: string[]; done: number; seconds: number; offer: ChangeOffer | null };
 export type Change = {
   act: string;
   from: string;

@@ -6,13 +6,13 @@
 
 import { signal } from "@preact/signals";
 import { useEffect } from "preact/hooks";
-import { left_s, newsOf, personOf, seenOf, showOf, stepsNow, stepsOf, waitsFor, type Seen } from "../change";
+import { isGate, left_s, newsOf, offerOf, personOf, seenOf, showOf, stepsNow, stepsOf, waitsFor, type Seen } from "../change";
 import { Icon } from "../glyph";
 import { keptSignal } from "../kept";
 import { query } from "../net";
 import { go, href } from "../route";
 import { goneIds, may, me, tell, toldIds, useAnswer } from "../store";
-import type { Change, ChangeStep, Now } from "../wire";
+import type { Change, ChangeOffer, ChangeStep, Now } from "../wire";
 import { words } from "../words_work";
 import { Shell } from "./shell";
 
@@ -88,8 +88,38 @@ function Broken({ step }: { step: ChangeStep }) {
   );
 }
 
+/// A hand's step waits for desks: each is said with one tap when it was heard, and going on without
+/// them is possible and written down.
+function Gates({ step, gates }: { step: ChangeStep; gates: readonly ChangeStep[] }) {
+  const open = (fact: ChangeStep["heard"]): boolean => fact !== null && !goneIds.value.has(fact.id);
+  return (
+    <div class="gates warn">
+      <p class="waits-for">
+        <b>{words.waitFirst}</b> {words.waitWhy}
+      </p>
+      {gates.map((g) => (
+        <p key={g.step} class="gate">
+          <span>{words.waitsOn(words.deskWord(g.desk ?? ""), words.changeDoes[g.does] ?? g.does)}</span>
+          {may("change") && (
+            <button type="button" data-heard={g.step} disabled={!open(g.heard)} onClick={() => g.heard && tell(g.heard, true)}>
+              {words.heardIs[g.does] ?? words.tickDone}
+            </button>
+          )}
+        </p>
+      ))}
+      {may("change") && step.anyway && (
+        <button type="button" class="brk" data-anyway={step.step} disabled={!open(step.anyway)} onClick={() => step.anyway && tell(step.anyway, true)}>
+          {words.goAnyway}
+        </button>
+      )}
+    </div>
+  );
+}
+
 function Big({ step, steps }: { step: ChangeStep; steps: readonly ChangeStep[] }) {
-  const waits = waitsFor(step, steps);
+  const all = waitsFor(step, steps);
+  const gates = step.desk ? [] : all.filter(isGate);
+  const waits = all.filter((w) => !gates.includes(w));
   return (
     <article class="bigstep chstep" data-step={step.step} data-does={step.does}>
       <header>
@@ -113,6 +143,16 @@ function Big({ step, steps }: { step: ChangeStep; steps: readonly ChangeStep[] }
           </span>
         </p>
       )}
+      {gates.length > 0 && <Gates step={step} gates={gates} />}
+      {step.gone_on && <p class="warn">{words.goneAnyway}</p>}
+      {step.taken && (
+        <p class="quiet taken">
+          {words.takenOver}{" "}
+          <button type="button" data-giveback={step.step} onClick={() => step.taken && tell({ verb: "undo", fact: step.taken.id }, true)}>
+            {words.giveBackIt}
+          </button>
+        </p>
+      )}
       {waits.length > 0 && (
         <p class="warn waits-for">
           <b>{words.waitFirst}</b> {waits.map((w) => words.waitsOn(w.who, w.desk ? (words.changeDoes[w.does] ?? w.does) : `${words.changeDoes[w.does] ?? w.does} ${whereOf(w)}`)).join("; ")}
@@ -121,7 +161,7 @@ function Big({ step, steps }: { step: ChangeStep; steps: readonly ChangeStep[] }
       <p class="say">{step.say}</p>
       {step.channels.length > 0 && <Channels step={step} />}
       {may("change") ? (
-        <button type="button" class={"tickbig" + (waits.length ? " early" : "")} data-tick={step.step} disabled={!canTick(step)} onClick={() => tick(step)}>
+        <button type="button" class={"tickbig" + (waits.length ? " early" : "")} data-tick={step.step} disabled={gates.length > 0 || !canTick(step)} onClick={() => tick(step)}>
           {words.tickDone}
         </button>
       ) : (
@@ -133,10 +173,11 @@ function Big({ step, steps }: { step: ChangeStep; steps: readonly ChangeStep[] }
   );
 }
 
-function Row({ step, fresh }: { step: ChangeStep; fresh: boolean }) {
+/// A row ticks its step; one that waits for a desk shows it instead, with what it waits for.
+function Row({ step, fresh, shut, onShow }: { step: ChangeStep; fresh: boolean; shut: boolean; onShow: () => void }) {
   return (
-    <li class={(step.done ? "is-done" : "") + (fresh ? " is-fresh" : "")} data-step={step.step}>
-      <button type="button" class="tick" aria-pressed={step.done} data-tick={step.step} disabled={!canTick(step)} onClick={() => tick(step)}>
+    <li class={(step.done ? "is-done" : "") + (fresh ? " is-fresh" : "") + (shut ? " is-shut" : "")} data-step={step.step}>
+      <button type="button" class="tick" aria-pressed={step.done} data-tick={step.step} disabled={!shut && !canTick(step)} onClick={() => (shut ? onShow() : tick(step))}>
         <i aria-hidden="true" />
         <b>{step.desk ? (words.changeDoes[step.does] ?? step.does) : whereOf(step)}</b>
         <span>
@@ -149,19 +190,20 @@ function Row({ step, fresh }: { step: ChangeStep; fresh: boolean }) {
 }
 
 /// The plan of this change as it was seen is what later ones are measured by.
-function useNews(of: string, steps: readonly ChangeStep[], person: number): { fresh: ChangeStep[]; gone: string[] } {
+function useNews(of: string, steps: readonly ChangeStep[], person: number): ReturnType<typeof newsOf> {
   const known = own.value.of === of;
   useEffect(() => {
     if (person && !known) own.value = { ...own.value, of, seen: seenOf(steps) };
   });
-  return person && known ? newsOf(own.value.seen, steps, person) : { fresh: [], gone: [] };
+  return person && known ? newsOf(own.value.seen, steps, person) : { fresh: [], gone: [], went: [] };
 }
 
-function News({ fresh, gone, onSeen }: { fresh: ChangeStep[]; gone: string[]; onSeen: () => void }) {
-  if (fresh.length + gone.length === 0) return null;
+type NewsShown = ReturnType<typeof newsOf> & { nameOf: (person: number) => string; onSeen: () => void };
+function News({ fresh, gone, went, nameOf, onSeen }: NewsShown) {
+  if (fresh.length + gone.length + went.length === 0) return null;
   return (
-    <section class="news" role="status" aria-live="polite" data-new={fresh.length} data-gone={gone.length}>
-      <p class="say">{words.planNew(fresh.length, gone.length)}</p>
+    <section class="news" role="status" aria-live="polite" data-new={fresh.length} data-gone={gone.length} data-went={went.length}>
+      <p class="say">{words.planNew(fresh.length, gone.length, went.length)}</p>
       <ul>
         {fresh.slice(0, 6).map((s) => (
           <li key={s.step}>
@@ -173,12 +215,30 @@ function News({ fresh, gone, onSeen }: { fresh: ChangeStep[]; gone: string[]; on
             <b>{words.isGone}</b> <s>{say}</s>
           </li>
         ))}
+        {went.slice(0, 6).map((s) => (
+          <li key={s.step}>
+            <b>{words.isOther}</b> {words.wentTo(whereOf(s), nameOf(s.person))}
+          </li>
+        ))}
       </ul>
       <button type="button" class="go" data-news="seen" onClick={onSeen}>
         <Icon name="seen" />
         {words.seen}
       </button>
     </section>
+  );
+}
+
+/// Nothing left of one's own: what others have not begun, with one tap.
+function Offer({ offer }: { offer: ChangeOffer }) {
+  return (
+    <div class="offer" data-offer={offer.steps.join(" ")}>
+      <p class="say">{offer.say}</p>
+      <button type="button" class="go wideb" data-take disabled={goneIds.value.has(offer.tick.id)} onClick={() => tell(offer.tick, true)}>
+        <Icon name="seen" />
+        {words.takeOver}
+      </button>
+    </div>
   );
 }
 
@@ -206,6 +266,8 @@ function Pick({ from, to, acts }: { from: string; to: string; acts: readonly str
 /// Whether acts and people are shown on a phone, which has no room for them beside a step.
 const choosing = signal(false);
 const held = signal("");
+/// The step that was chosen by its row, until it is done.
+const chosen = signal("");
 
 export function ChangeScreen({ from: askedFrom, to: askedTo }: { from: string; to: string }) {
   const now = useAnswer<Now>("now").value;
@@ -218,11 +280,12 @@ export function ChangeScreen({ from: askedFrom, to: askedTo }: { from: string; t
   const mine = change && person ? stepsOf(change, steps, person) : null;
   const news = useNews(`${from} ${to} ${person}`, steps, person);
   const todo = mine?.filter((s) => !s.done) ?? [];
-  const first = showOf(todo, held.value);
+  const first = showOf(todo, held.value, chosen.value);
   useEffect(() => {
     held.value = first?.step ?? "";
   }, [first?.step]);
   const done = steps.filter((s) => s.done).length;
+  const offer = change && person ? offerOf(change, steps, person) : null;
   const open = choosing.value || !person;
   return (
     <Shell title={words.change}>
@@ -266,11 +329,12 @@ export function ChangeScreen({ from: askedFrom, to: askedTo }: { from: string; t
               <b>{done}</b> {words.ofSteps(steps.length)} · <b>{words.minutes(change.seconds)}</b> {words.leftOf}
             </p>
             {change.deadline && <p class={change.fits ? "quiet" : "warn"}>{change.deadline.say}</p>}
-            <News {...news} onSeen={() => (own.value = { ...own.value, seen: seenOf(steps) })} />
+            <News {...news} nameOf={(n) => change.people.find((p) => p.person === n)?.name ?? ""} onSeen={() => (own.value = { ...own.value, seen: seenOf(steps) })} />
             {first && <Big key={first.step} step={first} steps={steps} />}
             {mine && !first && (
               <div class="rest" data-change="done">
                 <p class="say">{steps.length === done ? words.changeDone : words.mineDone}</p>
+                {offer && may("change") && <Offer offer={offer} />}
                 {steps.length === done && may("now") && now?.act !== to && (
                   <button type="button" class="go wideb" data-now={to} onClick={() => tell({ verb: "now", act: to })}>
                     {words.putInForce(words.act(to))}
@@ -281,7 +345,7 @@ export function ChangeScreen({ from: askedFrom, to: askedTo }: { from: string; t
             {mine && (
               <ol class="chlist">
                 {mine.map((s) => (
-                  <Row key={s.step} step={s} fresh={news.fresh.includes(s)} />
+                  <Row key={s.step} step={s} fresh={news.fresh.includes(s)} shut={!s.done && !s.desk && waitsFor(s, steps).some(isGate)} onShow={() => (chosen.value = s.step)} />
                 ))}
               </ol>
             )}

@@ -58,8 +58,19 @@ await check("act 2 to 3 to 4 by two phones, a tail dying on the way", async (dev
   await as(one, hands[0]);
   await as(two, hands[1]);
   await one.locator(".waits-for").waitFor();
+  same(await one.locator(".tickbig").isDisabled(), true, "no tick before the desks");
+  // One desk is heard saying so: both phones know it, and the desk need not tell it
+  const gate = (await one.locator("[data-heard]").first().getAttribute("data-heard")) ?? "";
+  await one.locator(`[data-heard="${gate}"]`).tap();
+  for (const p of [one, two]) await p.locator(`[data-heard="${gate}"]`).waitFor({ state: "detached" });
+  // Another step is gone on with all the same, which is written down; the rest still waits
+  await one.locator(".chlist .is-shut .tick").last().tap();
+  const early = (await one.locator("[data-anyway]").getAttribute("data-anyway")) ?? "";
+  await one.locator(`[data-anyway="${early}"]`).tap();
+  await one.locator(`.tickbig[data-tick="${early}"]:not([disabled])`).waitFor();
+  await one.locator(".change", { hasText: `${early} was gone on with` }).waitFor();
   await deskWork();
-  await one.locator(".tickbig:not(.early)").waitFor();
+  for (const p of [one, two]) await p.locator(".tickbig:not([disabled])").waitFor();
 
   // One ticks, the other and the desk see it; a slip is taken back
   await calm(one);
@@ -79,10 +90,31 @@ await check("act 2 to 3 to 4 by two phones, a tail dying on the way", async (dev
   await two.locator("[data-tape^=tail]").tap();
   good(/^tail [A-D]$/.test(dies) && box, dies);
   await two.locator(".news, .chlist").first().waitFor();
-  const told = await Promise.race([one, two].map((p) => p.locator(".news").waitFor().then(() => p.locator(".news").evaluate((el) => [Number(el.dataset.new), Number(el.dataset.gone)]))));
+  const told = await Promise.race([one, two].map((p) => p.locator(".news").waitFor().then(() => p.locator(".news").evaluate((el) => [Number(el.dataset.new), Number(el.dataset.gone) + Number(el.dataset.went)]))));
   good(told[0] + told[1] > 0, `${told[0]} new, ${told[1]} gone`);
   for (const p of [one, two]) await calm(p);
   for (const p of [one, two]) if (await p.locator("[data-news=seen]").count()) await p.locator("[data-news=seen]").tap();
+
+  // A cable dies too: the step that stands there says to take another
+  await calm(one);
+  while ((await one.locator(".chstep").getAttribute("data-does")) !== "plug") good((await works(one, 1)) === 1, "on to a plug");
+  await one.locator(".brk").tap();
+  const cable = (await one.locator("[data-tape^=cable]").getAttribute("data-tape")) ?? "";
+  await one.locator("[data-tape^=cable]").tap();
+  await one.locator(".chstep .say", { hasText: cable }).waitFor();
+
+  // Who is done is offered what the third has not begun, takes it and gives it back
+  for (let turn = 0; turn < 4 && !(await one.locator("[data-take]").count()); ++turn) {
+    await deskWork();
+    for (const p of [one, two]) {
+      await calm(p);
+      await works(p);
+    }
+    await calm(one);
+  }
+  await one.locator("[data-take]").tap();
+  await one.locator("[data-giveback]").tap();
+  await one.locator("[data-take]").waitFor();
 
   // On to the end of it, whoever is free taking the third list
   const finish = async () => {
@@ -114,7 +146,9 @@ await check("act 2 to 3 to 4 by two phones, a tail dying on the way", async (dev
   }
   for (const p of [desk, one, two]) await toldAll(p);
   const facts = factsOf(show);
-  same(facts.filter((f) => f.kind === "taped_off").map((f) => f.body.item), [dies], "the tail is taped off");
+  same(facts.filter((f) => f.kind === "taped_off").map((f) => f.body.item), [dies, cable], "tail and cable are taped off");
+  const steps = facts.filter((f) => f.kind === "change_step").map((f) => f.body.step);
+  for (const step of ["heard mute", "anyway", "take"]) good(steps.includes(step), step);
   good(facts.filter((f) => f.kind === "plugged").length > (long ? 40 : 20), "plugs were told");
   good((await ticked(one)) > 0, "the list stays as it was done");
 });
