@@ -121,7 +121,7 @@ export const words = {
   takeOver: "Take them",
   takenOver: "You took this over.",
   giveBackIt: "Give it back",
-  wentTo: (step: string, who: string): string => `${step} is done by ${who} now`,
+  wentTo: (step: string, who: string): string => `${who} does ${step} now`,
   isOther: "theirs",
   waitsOn: (who: string, say: string): string => `${who}: ${say}`,
   fromSocket: (place: string): string => `comes from ${place}`,

@@ -135,6 +135,7 @@ function Big({ step, steps }: { step: ChangeStep; steps: readonly ChangeStep[] }
           </p>
         )}
       </header>
+      {gates.length > 0 && <Gates step={step} gates={gates} />}
       {step.caution && (
         <p class="caution">
           <Icon name="stop" />
@@ -143,7 +144,6 @@ function Big({ step, steps }: { step: ChangeStep; steps: readonly ChangeStep[] }
           </span>
         </p>
       )}
-      {gates.length > 0 && <Gates step={step} gates={gates} />}
       {step.gone_on && <p class="warn">{words.goneAnyway}</p>}
       {step.taken && (
         <p class="quiet taken">
@@ -333,7 +333,7 @@ export function ChangeScreen({ from: askedFrom, to: askedTo }: { from: string; t
             {first && <Big key={first.step} step={first} steps={steps} />}
             {mine && !first && (
               <div class="rest" data-change="done">
-                <p class="say">{steps.length === done ? words.changeDone : words.mineDone}</p>
+                {!offer && <p class="say">{steps.length === done ? words.changeDone : words.mineDone}</p>}
                 {offer && may("change") && <Offer offer={offer} />}
                 {steps.length === done && may("now") && now?.act !== to && (
                   <button type="button" class="go wideb" data-now={to} onClick={() => tell({ verb: "now", act: to })}>
