@@ -159,11 +159,13 @@ function trim(): void {
 let all = false;
 let refreshTimer: ReturnType<typeof setTimeout> | undefined;
 let refreshed = 0;
+const SHOWN_MS = 40;
 const CALM_MS = 250; // At most four times a second, however many facts come
 export function refresh(every = true): void {
   all ||= every;
   if (refreshTimer !== undefined) return;
   const since = performance.now() - refreshed;
+  // What came is shown first, then what follows from it is asked
   refreshTimer = setTimeout(
     () => {
       refreshTimer = undefined;
@@ -171,7 +173,7 @@ export function refresh(every = true): void {
       for (const [path, h] of held) if (h.users > 0 && (all || h.seq.value < seq.value)) void renew(path, h);
       all = false;
     },
-    since > CALM_MS ? 0 : CALM_MS - since,
+    Math.max(SHOWN_MS, CALM_MS - since),
   );
 }
 

@@ -101,7 +101,8 @@ async function picture(page, name, fullPage = false) {
 
 for (const [size, how] of [["phone", PHONE], ["desk", DESK]]) {
   await check(`screens on a ${size}, in every light and size`, async (device) => {
-    const page = await device(how);
+    // Lights are switched in place: without the fading of colours, or a colour half way is measured
+    const page = await device({ ...how, reducedMotion: "reduce" });
     const server = await staged(page);
     await toldTo(page, server, [{ verb: "say", to: "foh", text: "Muted." }]);
     await open(page, server, "house");
@@ -145,6 +146,17 @@ for (const [size, how] of [["phone", PHONE], ["desk", DESK]]) {
     }
     same([...new Set(wrong)], [], "what is wrong");
     if (size === "phone") {
+      // What was just told, in large words: whole on the screen
+      await to(page, "#/line/7");
+      await page.evaluate(() => {
+        document.documentElement.style.fontSize = "175%";
+        document.documentElement.dataset.words = "large";
+      });
+      await page.locator(".tell button[data-check=level][data-reading=low]").tap();
+      const note = await page.waitForFunction(() => document.querySelector(".note-good")?.getBoundingClientRect().toJSON());
+      const box = await note.jsonValue();
+      good(box.left >= 0 && box.right <= how.viewport.width && box.height < how.viewport.height / 2, `a note in large words: ${JSON.stringify(box)}`);
+      await to(page, "#/me");
       for (let i = 0; i < 4; ++i) await page.getByRole("button", { name: "larger" }).tap();
       await page.waitForFunction(() => document.documentElement.style.fontSize === "175%" && document.documentElement.dataset.words === "large");
       await page.reload();
@@ -155,7 +167,7 @@ for (const [size, how] of [["phone", PHONE], ["desk", DESK]]) {
 
 await check("states differ in grey, each with its word; a tail gone is a stripe", async (device) => {
   const server = await serve(newShow(FACTS));
-  const page = await device(DESK);
+  const page = await device({ ...DESK, reducedMotion: "reduce" });
   await open(page, server, "house");
   await page.locator(".row").first().waitFor();
   for (const theme of THEMES) {
