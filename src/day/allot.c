@@ -4,6 +4,7 @@
 #include "day/allot_build.h"
 
 #include "base/text.h"
+#include "day/need.h"
 #include "day/words.h"
 #include "fault/paper.h"
 #include "reason/assign.h"
@@ -55,7 +56,7 @@ row_of(const AllotBuild* w, int plug, bool* fixed)
   Row row = {.input = input,
              .listed = listed_line(plant, &w->p->plugs[plug]),
              .home = allot_home_box(plant, input),
-             .is_vocal = allot_is_vocal(plant, input),
+             .is_vocal = need_is_voice(plant, input),
              .is_di = !kind->is_microphone && kind->has_jack,
              .needs_phantom = paper_needs_phantom(plant, input),
              .fixed = fixed};
@@ -142,7 +143,7 @@ solve(AllotBuild* w, Grid* g, Assignment* best)
 {
   for (int r = 0; r < w->n_rows; ++r) {
     const Row row = row_of(w, w->rows[r], g->fixed);
-    g->without[r * TIERS + T_SHORT] = (short)allot_weight(w->plant, row.input);
+    g->without[r * TIERS + T_SHORT] = (short)need_of(w->plant, row.input);
     for (int c = 0; c < w->n_columns; ++c) {
       const size_t at = (size_t)r * (size_t)w->n_columns + (size_t)c;
       set_costs(w, &row, w->rows[r], w->columns[c], &g->allowed[at], &g->cost[at * TIERS]);
@@ -176,8 +177,8 @@ place(AllotBuild* w, const Assignment* best)
 static bool
 gives_way_before(const AllotBuild* w, int a, int b)
 {
-  const int weight_a = allot_weight(w->plant, w->p->plugs[w->rows[a]].next);
-  const int weight_b = allot_weight(w->plant, w->p->plugs[w->rows[b]].next);
+  const int weight_a = need_of(w->plant, w->p->plugs[w->rows[a]].next);
+  const int weight_b = need_of(w->plant, w->p->plugs[w->rows[b]].next);
   return weight_a != weight_b ? weight_a < weight_b : a > b;
 }
 
@@ -271,7 +272,7 @@ place_listed(AllotBuild* w)
       continue;
     }
     const int line = listed_line(w->plant, plug);
-    const bool fixed = line >= 0 && (!w->options->is_free || allot_is_vocal(w->plant, plug->next));
+    const bool fixed = line >= 0 && (!w->options->is_free || need_is_voice(w->plant, plug->next));
     w->out.why[i] = line < 0 || !fixed ? ALLOT_CHOSEN : ALLOT_LISTED;
     if (fixed && !w->out.taped[line] && w->out.target[line] < 0) {
       w->out.target[line] = i;
@@ -430,7 +431,7 @@ tell(AllotBuild* w, const double reach_m[])
         w->failed = w->failed || !bent[w->out.n_bent - 1];
       }
     } else if (line < 0) {
-      const Input* const twin = allot_twin(w->plant, plug->next);
+      const Input* const twin = need_twin(w->plant, plug->next);
       const char* const why = short_say(w, i, twin);
       shorts[w->out.n_shorts++] = (AllotShort){i, twin, why};
       w->failed = w->failed || !why;

@@ -9,7 +9,7 @@
   Where its list names a socket that can be used, that is it: the list is the crew's own decision.
   The rest, and with `is_free` everything but the vocals, is assigned so that in this order
 
-    1. as few sources as can be stay without a socket, and rather the second of a pair than a voice,
+    1. as few sources as can be stay without a socket, those that are missed least (day/need),
     2. as few rules as can be are bent: a vocal on the line its name has in the other acts, a DI at
        the box of its player, no socket that is kept as a spare,
     3. as few plugs as can be move: one that is where it is needed, or whose like is, stays,
@@ -69,14 +69,6 @@ typedef struct {
 Status
 allot_sockets(Arena* arena, const Plant* plant, const Fold* fold, Plugged* plugged,
               const AllotOptions* options, Allotment* allotment);
-
-/// How hard a source is to do without: 1 the second of a pair, 2 usual, 3 a voice.
-int
-allot_weight(const Plant* plant, const Input* input);
-
-/// The other one of a pair ("kick in" for "kick out"): the two could share a line. NULL = none.
-const Input*
-allot_twin(const Plant* plant, const Input* input);
 
 /// "B3".
 const char*

@@ -29,9 +29,6 @@ typedef struct {
 
 // ---- Sources (allot_source.c) ----
 
-bool
-allot_is_vocal(const Plant* plant, const Input* input);
-
 /// The box its player is at: its own listed one, else that of most inputs that stand where it
 /// stands, else one whose name says so. -1 = nobody knows.
 int

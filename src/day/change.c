@@ -5,6 +5,7 @@
 #include "day/change_build.h"
 #include "day/change_desk.h"
 #include "day/crew.h"
+#include "day/need.h"
 #include "day/words.h"
 
 #include <string.h>
@@ -278,7 +279,7 @@ static int
 next_to_leave(const ChangeBuild* b, const HandPlan* plan)
 {
   int best = -1;
-  int best_weight = 3;
+  int best_weight = NEEDED_VOICE;
   int last = 0;
   for (int h = 0; h < plan->n_hands; ++h) {
     last = plan->hands[h].end_s > plan->hands[last].end_s ? h : last;
@@ -289,7 +290,7 @@ next_to_leave(const ChangeBuild* b, const HandPlan* plan)
       continue;
     }
     const Input* const input = b->out.plugged.plugs[h->plug].next;
-    const int weight = allot_weight(b->plant, input);
+    const int weight = need_of(b->plant, input);
     if (weight < best_weight || (weight == best_weight && best >= 0 &&
                                  input->channel > b->out.plugged.plugs[best].next->channel)) {
       best = h->plug;
@@ -325,12 +326,12 @@ leave_out(ChangeBuild* b)
       break;
     }
     const Input* const input = b->out.plugged.plugs[plug].next;
-    const Input* const twin = allot_twin(plant, input);
+    const Input* const twin = need_twin(plant, input);
     target[target_at[plug]] = -1;
     target_at[plug] = -1;
     TRY(st, change_take_plan(b, &b->out.plugged, target, target_at, b->start, &plan, &n_units));
     const WordsFill fill = {.source = input->source, .first = twin ? twin->source : ""};
-    const bool paired = twin && allot_weight(plant, input) == 1;
+    const bool paired = need_is_second(plant, input);
     const char* const why =
       words_say(b->arena, paired ? WORDS_CHANGE_LEAVE_PAIR : WORDS_CHANGE_LEAVE, &fill);
     if (!why) {

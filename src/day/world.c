@@ -259,7 +259,9 @@ world_goes_round(const World* w, int over_line, bool takes_plug)
   if (state) { // Plugs are seen to be wrong when one is taken in hand
     return shared_moves_plugs(state->sort) || !shared_touch(state, over_line);
   }
-  return !takes_plug || !(part == PART_SOURCE || part == PART_THROUGH || part == PART_CABLE);
+  const bool comes_along = part == PART_SOURCE || part == PART_THROUGH || part == PART_CABLE ||
+                           (part == PART_DESK && w->cause.fault.mode == FAULT_MUTED);
+  return !takes_plug || !comes_along; // The channel is patched to the other line, and stays muted
 }
 
 bool

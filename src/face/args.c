@@ -39,6 +39,7 @@ static const ArgsOption options[] = {
   {"minutes", "M", "sound must be back in M minutes", NUMBER(minutes, 0.05, 1440)},
   {"take", "N", "take way round number N and write it down", WHOLE(take, 1, 99)},
   {"anew", NULL, "sockets that the lists give may change too", FLAG(anew)},
+  {"voices-move", NULL, "a voice need not keep one line all day", FLAG(voices_move)},
   {"back", NULL, "write down that the line is back on its own way", FLAG(back)},
   {"follows", "DESK", "this desk has done what the way round asks of it", TEXT(follows)},
   {"nobody-answers", NULL, "the other end does not answer: only what can be done unasked",

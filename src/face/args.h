@@ -61,6 +61,7 @@ typedef struct {
   const char* follows; ///< around
   bool back;           ///< around
   bool anew;           ///< patch
+  bool voices_move;    ///< patch
   const char* from;
   const char* id;
   const char* role;

@@ -215,6 +215,7 @@ difference_plants(Arena* arena, const Plant* before, const Plant* now,
   difference_count(&words, "Times", before->n_times, now->n_times);
   difference_count(&words, "Odds", before->n_odds, now->n_odds);
   difference_count(&words, "Chances of misreading", before->n_misreads, now->n_misreads);
+  difference_count(&words, "Which are missed most", before->n_needed, now->n_needed);
   difference_count(&words, "Kit", before->n_kit, now->n_kit);
   difference_count(&words, "List versions", before->n_versions, now->n_versions);
   if (words.n_more > 0) {

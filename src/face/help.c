@@ -188,17 +188,19 @@ static const Page pages[] = {
    "the way round, c cannot do that, e somebody else did, m answer for the other one, u take the "
    "last answer back, q leave. In a pipe the same with one answer a line.",
    "left before there was sound", "echo q | linewalk rescue day.show 45"},
-  {"patch", "SHOW [families | order | fewest] [--anew] [--yes]",
+  {"patch", "SHOW [families | order | fewest] [--anew] [--voices-move] [--yes]",
    "sockets for the whole day, where the acts' lists leave them open",
    "Three ways to give every source of every act its socket: families (each family of sources has "
    "sockets of its own, the same all day), order (each act in the order of its own list) and "
    "fewest "
    "(as few plugs moved over the day as can be), each with what it costs in plugs at every "
-   "changeover. Sockets that a list gives stay, unless --anew is given; vocals keep their line, "
-   "boxes stand near their player, spares are kept, what needs phantom stays on the direct side, "
-   "and what is taped off is left alone. With a way it shows what would be written; with --yes "
-   "each "
-   "list becomes a newer version, and undo takes it back list by list.",
+   "changeover. Sockets that a list gives stay, unless --anew is given; in each way, order too, a "
+   "voice keeps one line all day, unless --voices-move is given; boxes stand near their player, "
+   "spares are kept, what needs phantom stays on the direct side, and what is taped off is left "
+   "alone. Where sockets run short, what is missed least is left out (usual practice; a column "
+   "must in an act's list, or a list with the columns plays and needed, says otherwise). With a "
+   "way it shows what would be written; with --yes each list becomes a newer version, and one undo "
+   "takes all of it back.",
    "a source has no socket", "linewalk patch day.show fewest --anew"},
   {"around", "SHOW [LINE] [--take N | --follows DESK | --back]",
    "ways round a fault, quickest first",

@@ -12,7 +12,7 @@ static const HttpQuestion questions[] = {
   {"line", {"line"}, "", true, false},
   {"next", {"line?"}, "minutes nobody-answers from", true, true},
   {"prove", {"box?"}, "way hunt go nobody-answers from", true, false},
-  {"patch", {"way?"}, "anew", true, false},
+  {"patch", {"way?"}, "anew voices-move", true, false},
   {"around", {"line?"}, "from", true, false},
   {"forecast", {NULL}, "by hands", true, false},
   {"predict", {"line", "check"}, "at", true, false},

@@ -31,7 +31,7 @@ static const Verb verbs[] = {
   {{"next", 1, 2, "minutes nobody-answers from give"}, verb_next},
   {{"rescue", 2, 2, "minutes nobody-answers from role"}, verb_rescue},
   {{"prove", 1, 2, "way hunt go nobody-answers from role"}, verb_prove},
-  {{"patch", 1, 2, "anew yes id role"}, verb_patch},
+  {{"patch", 1, 2, "anew voices-move yes id role"}, verb_patch},
   {{"around", 1, 2, "take back follows id role from"}, verb_around},
   {{"forecast", 1, 1, "by hands clock"}, verb_forecast},
   {{"rehearse", 1, 2, "auto seed people ways-round asked minutes hide watch tell"}, verb_rehearse},

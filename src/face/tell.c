@@ -897,11 +897,26 @@ tell_said(Arena* arena, const FoldFact* f)
   }
 }
 
+const char*
+tell_undone(const Face* face, const OpenShow* show, const FoldFact* taken_back)
+{
+  const char* const said = tell_said(face->arena, taken_back);
+  int n = 0;
+  for (size_t i = 0; i < show->fold.all.n_facts; ++i) {
+    n += show->fold.all.facts[i] != taken_back &&
+         fold_undo_of(&show->fold, show->fold.all.facts[i]) == taken_back;
+  }
+  return !said || n == 0 ? said
+                         : arena_format(face->arena, "%s, and %d more list%s that came in with it",
+                                        said, n, n == 1 ? "" : "s");
+}
+
 static Status
 make_undo(const Face* face, OpenShow* show, const Telling* telling, Told* told)
 {
-  const FoldFact* const taken_back =
+  const FoldFact* taken_back =
     tell_fact(show, telling->of ? telling->of : fold_undo_id(&show->fold));
+  taken_back = taken_back ? fold_undo_of(&show->fold, taken_back) : NULL;
   if (!taken_back || !taken_back->in_force || !strcmp(taken_back->fact.role, SHOW_BEGINS)) {
     return error_set(face->error, STATUS_NOT_FOUND, NULL, 0, 0,
                      !taken_back            ? "There is no such fact to take back."
@@ -913,7 +928,7 @@ make_undo(const Face* face, OpenShow* show, const Telling* telling, Told* told)
   const FactBody body = {.id = taken_back->fact.id, .why = telling->why};
   *told = (Told){FACT_VOIDED, body, -1,
                  or_nothing(arena_format(face->arena, "Taken back: %s.",
-                                         or_nothing(tell_said(face->arena, taken_back))))};
+                                         or_nothing(tell_undone(face, show, taken_back))))};
   return STATUS_OK;
 }
 

@@ -95,6 +95,10 @@ tell_check(const Face* face, OpenShow* show, const Telling* telling, Told* told)
 const char*
 tell_said(Arena* arena, const FoldFact* fact);
 
+/// The same with what else goes when it is taken back; NULL = no memory.
+const char*
+tell_undone(const Face* face, const OpenShow* show, const FoldFact* taken_back);
+
 /// The fact of an id; NULL when there is none.
 const FoldFact*
 tell_fact(const OpenShow* show, const char* id);

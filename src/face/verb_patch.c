@@ -1,21 +1,19 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "base/table.h"
 #include "base/text.h"
 #include "day/around.h"
 #include "day/daypatch.h"
 #include "face/difference.h"
 #include "face/json.h"
 #include "face/line_view.h"
+#include "face/patch_cells.h"
 #include "face/verb.h"
-
-#include <string.h>
 
 /*
   `patch`: sockets for what the acts' lists leave open. Alone it says what each way costs; with a
   way it shows what would be written; with --yes each list that changes becomes a newer version.
 
-  A list is written by setting its box and socket cells, everything else in it stays. What comes out
-  is read again before it is taken, and refused unless every source sits where the plan has it.
+  What is written (patch_cells) is read again before it is taken, and refused unless every source
+  sits where the plan has it. All lists come in as one: one undo takes the whole patch back.
 */
 
 typedef struct {
@@ -49,147 +47,6 @@ find_blocked(const Face* face, OpenShow* show, Patch* patch)
 
 // ---- Writing the lists ----
 
-// The column with one of these headings; one is added at the end when there is none.
-static Status
-column_of(Arena* arena, Table* table, int head, const char* const names[], int* column)
-{
-  TableRow* const row = &table->rows[head];
-  for (int c = 0; c < row->n_cells; ++c) {
-    for (int k = 0; names[k]; ++k) {
-      if (text_same(row->cells[c].text, names[k])) {
-        *column = c;
-        return STATUS_OK;
-      }
-    }
-  }
-  int widest = 0;
-  for (int r = 0; r < table->n_rows; ++r) {
-    widest = table->rows[r].n_cells > widest ? table->rows[r].n_cells : widest;
-  }
-  *column = widest;
-  TableCell* const cells = arena_array(arena, (size_t)widest + 1, sizeof(TableCell));
-  if (!cells) {
-    return STATUS_NO_MEMORY;
-  }
-  for (int c = 0; c <= widest; ++c) {
-    cells[c] = c < row->n_cells ? row->cells[c] : (TableCell){"", row->line, 1};
-  }
-  cells[widest].text = names[0];
-  row->cells = cells;
-  row->n_cells = widest + 1;
-  return STATUS_OK;
-}
-
-static Status
-set_cell(Arena* arena, TableRow* row, int column, const char* text)
-{
-  if (!text) {
-    return STATUS_NO_MEMORY;
-  }
-  if (column >= row->n_cells) {
-    TableCell* const cells = arena_array(arena, (size_t)column + 1, sizeof(TableCell));
-    if (!cells) {
-      return STATUS_NO_MEMORY;
-    }
-    for (int c = 0; c <= column; ++c) {
-      cells[c] = c < row->n_cells ? row->cells[c] : (TableCell){"", row->line, 1};
-    }
-    row->cells = cells;
-    row->n_cells = column + 1;
-  }
-  row->cells[column].text = text;
-  return STATUS_OK;
-}
-
-// The heading row: the first with a cell that names the sources; -1 = there is none.
-static int
-heading_of(const Table* table, int* source)
-{
-  static const char* const names[] = {"source", "instrument", "input", "name", "what", NULL};
-  for (int k = 0; names[k]; ++k) {
-    for (int r = 0; r < table->n_rows && r < 20; ++r) {
-      for (int c = 0; c < table->rows[r].n_cells; ++c) {
-        if (text_same(table->rows[r].cells[c].text, names[k])) {
-          *source = c;
-          return r;
-        }
-      }
-    }
-  }
-  return -1;
-}
-
-static Status
-write_list(const Face* face, const OpenShow* show, const Daypatch* plan, int at, Patch* patch)
-{
-  static const char* const boxes[] = {"box", "stage box", NULL};
-  static const char* const sockets[] = {"socket", "box socket", NULL};
-  const ListText* const list = &show->lists[at];
-  const Plant* const plant = &show->plant;
-  Table table;
-  int source = 0;
-  int box = 0;
-  int socket = 0;
-  Status st;
-  TRY(st, table_read(face->arena, list->name, list->bytes, list->n_bytes, &table, face->error));
-  const int head = heading_of(&table, &source);
-  if (head < 0) {
-    return error_set(
-      face->error, STATUS_BAD_INPUT, list->name, 1, 1,
-      "No column of this list is called \"source\": call it so, that the sockets can "
-      "be written beside it.");
-  }
-  TRY(st, column_of(face->arena, &table, head, boxes, &box));
-  TRY(st, column_of(face->arena, &table, head, sockets, &socket));
-  int next = 0; // Rows come in the order of the inputs
-  for (int r = head + 1; r < table.n_rows; ++r) {
-    TableRow* const row = &table.rows[r];
-    const char* const text = table_cell(row, source)->text;
-    int i = next;
-    while (i < plant->n_inputs && !(text_same(plant->inputs[i].list, list->name) &&
-                                    text_same(plant->inputs[i].source, text))) {
-      ++i;
-    }
-    if (i == plant->n_inputs) {
-      continue; // A section, a note, a row without a source
-    }
-    next = i + 1;
-    if (plan->fixed[i]) {
-      continue;
-    }
-    if (plan->line[i] < 0) { // Its old socket may be another's now
-      TRY(st, set_cell(face->arena, row, box, ""));
-      TRY(st, set_cell(face->arena, row, socket, ""));
-      continue;
-    }
-    const Line* const line = &plant->lines[plan->line[i]];
-    TRY(st, set_cell(face->arena, row, box, plant->boxes[line->box].name));
-    TRY(st, set_cell(face->arena, row, socket, arena_format(face->arena, "%d", line->socket)));
-  }
-  ListText* const newer = &patch->lists[at];
-  TRY(st, table_write(face->arena, &table, &newer->bytes, &newer->n_bytes));
-  patch->written[patch->n_written++] = at;
-  return STATUS_OK;
-}
-
-static Status
-check_written(const Face* face, const OpenShow* show, const Daypatch* plan, const Plant* now)
-{
-  const Plant* const plant = &show->plant;
-  for (int i = 0; i < plant->n_inputs; ++i) {
-    if (plan->line[i] >= 0 &&
-        (i >= now->n_inputs || !text_same(now->inputs[i].source, plant->inputs[i].source) ||
-         now->inputs[i].line != plan->line[i])) {
-      char want[40];
-      return error_set(face->error, STATUS_BAD_INPUT, plant->inputs[i].list, 0, 0,
-                       "The sockets cannot be written into this list (%.60s, %s): give it a column "
-                       "box and a column socket, and no other that says where.",
-                       plant->inputs[i].source, line_socket(plant, plan->line[i], want));
-    }
-  }
-  return STATUS_OK;
-}
-
 static Status
 write_lists(const Face* face, const OpenShow* show, Patch* patch)
 {
@@ -207,16 +64,18 @@ write_lists(const Face* face, const OpenShow* show, Patch* patch)
     patch->lists[k] = show->lists[k];
     for (int i = 0; i < plant->n_inputs; ++i) {
       const Input* const input = &plant->inputs[i];
-      changes = changes || (text_same(input->list, show->lists[k].name) && plan->line[i] >= 0 &&
-                            (plan->line[i] != input->line || !input->is_placed));
+      const bool same =
+        plan->line[i] < 0 ? !input->is_placed : plan->line[i] == input->line && input->is_placed;
+      changes = changes || (text_same(input->list, show->lists[k].name) && !same);
     }
     if (changes) {
-      TRY(st, write_list(face, show, plan, k, patch));
+      TRY(st, patch_cells(face, show, plan, k, &patch->lists[k]));
+      patch->written[patch->n_written++] = k;
     }
   }
   TRY(st,
       lists_build(face->arena, patch->lists, show->n_lists, show->n_bare_lines, &now, face->error));
-  TRY(st, check_written(face, show, plan, &now));
+  TRY(st, patch_cells_check(face, show, plan, &now));
   return difference_plants(face->arena, plant, &now, &patch->changes, &patch->n_changes);
 }
 
@@ -235,18 +94,31 @@ next_version(const OpenShow* show, const char* name)
 static Status
 take(const Face* face, OpenShow* show, Patch* patch)
 {
+  Fact* const facts = arena_array(face->arena, (size_t)patch->n_written, sizeof(Fact));
+  const Args* const args = face->args;
+  char now[FACT_TIME_ROOM];
+  fact_time_now(now);
+  if (!facts) {
+    return STATUS_NO_MEMORY;
+  }
   for (int k = 0; k < patch->n_written; ++k) {
     const ListText* const list = &patch->lists[patch->written[k]];
     const char* const version = arena_format(face->arena, "%d", next_version(show, list->name));
     FactBody body;
-    bool is_new = false;
     Status st;
     if (!version) {
       return STATUS_NO_MEMORY;
     }
     TRY(st, show_list_body(face, list, version, "patch", &body));
-    TRY(st, show_tell(face, show, FACT_LIST_IMPORTED, &body, &is_new, NULL));
+    body.id = k > 0 ? facts[0].id : NULL; // They come in with the first, and go with it
+    TRY(st, fact_make(face->arena, FACT_LIST_IMPORTED, &body, now, args->from ? args->from : "",
+                      args->role ? args->role : "", &facts[k], face->error));
+    if (k == 0 && args->id) {
+      facts[0].id = args->id;
+    }
   }
+  Status st;
+  TRY(st, store_append(show->store, facts, (size_t)patch->n_written, NULL, face->error));
   patch->is_taken = true;
   return STATUS_OK;
 }
@@ -254,21 +126,22 @@ take(const Face* face, OpenShow* show, Patch* patch)
 // ---- Saying it ----
 
 static const char*
-short_say(const Face* face, const OpenShow* show, const Daypatch* plan, int i)
+short_say(const Face* face, const OpenShow* show, const Daypatch* plan, const DaypatchShort* one)
 {
   const Plant* const plant = &show->plant;
-  const Input* const input = &plant->inputs[i];
-  for (int k = 0; k < plant->n_inputs; ++k) {
-    const int other = plan->line[k] >= 0 || k == i ? daypatch_sharer(plant, k) : -1;
-    if (plant->inputs[k].act == input->act && other >= 0) {
-      return arena_format(face->arena,
-                          "%s, %s: no socket is left for it. %s and %s could share a line.",
-                          plant->acts[input->act].name, input->source, plant->inputs[k].source,
-                          plant->inputs[other].source);
-    }
+  const Input* const input = &plant->inputs[one->input];
+  TextOut out = {.arena = face->arena};
+  text_add(&out, "%s, %s: no socket is left for it%s.", plant->acts[input->act].name, input->source,
+           one->need >= NEEDED_MUST ? ", and the act does not go on without it" : "");
+  if (one->share >= 0 && one->with == one->input) {
+    text_add(&out, " Played mono, %s and it can go on one line.", plant->inputs[one->share].source);
+  } else if (one->share >= 0) {
+    char socket[40];
+    text_add(&out, " %s and %s, played mono, can go on one line: that leaves %s for it.",
+             plant->inputs[one->share].source, plant->inputs[one->with].source,
+             line_socket(plant, plan->line[one->with], socket));
   }
-  return arena_format(face->arena, "%s, %s: no socket is left for it.",
-                      plant->acts[input->act].name, input->source);
+  return text_done(&out);
 }
 
 static json_t*
@@ -277,6 +150,20 @@ way_cost_json(const OpenShow* show, DaypatchWay way, const Daypatch* plan)
   const Plant* const plant = &show->plant;
   json_t* const one = json_object();
   json_t* const acts = json_array();
+  json_t* const shorts = json_array();
+  for (int i = 0; i < plan->n_short; ++i) {
+    const DaypatchShort* const s = &plan->shorts[i];
+    json_t* const row = json_object();
+    json_object_set_new(row, "act", json_words(plant->acts[plant->inputs[s->input].act].name));
+    json_object_set_new(row, "source", json_words(plant->inputs[s->input].source));
+    json_object_set_new(row, "needed", json_integer(s->need));
+    json_object_set_new(row, "must", json_boolean(s->need >= NEEDED_MUST));
+    json_object_set_new(row, "could_share",
+                        s->share < 0 ? json_null()
+                                     : json_pack("[s, s]", plant->inputs[s->share].source,
+                                                 plant->inputs[s->with].source));
+    json_array_append_new(shorts, row);
+  }
   for (int a = 1; a < plant->n_acts; ++a) {
     json_t* const change = json_object();
     json_object_set_new(change, "from", json_words(plant->acts[a - 1].name));
@@ -290,6 +177,8 @@ way_cost_json(const OpenShow* show, DaypatchWay way, const Daypatch* plan)
   json_object_set_new(one, "changeovers", acts);
   json_object_set_new(one, "without_socket", json_integer(plan->n_short));
   json_object_set_new(one, "far", json_integer(plan->n_far));
+  json_object_set_new(one, "voices_moved", json_integer(plan->n_loose));
+  json_object_set_new(one, "short", shorts);
   return one;
 }
 
@@ -305,10 +194,11 @@ answer(const Face* face, const OpenShow* show, const Patch* patch)
   for (int k = 0; k < DAYPATCH_WAYS; ++k) {
     json_array_append_new(ways, way_cost_json(show, (DaypatchWay)k, &patch->ways[k]));
   }
+  for (int i = 0; i < plan->n_short; ++i) {
+    json_array_append_new(without, json_words(short_say(face, show, plan, &plan->shorts[i])));
+  }
   for (int i = 0; i < plant->n_inputs; ++i) {
-    if (plan->line[i] < 0) {
-      json_array_append_new(without, json_words(short_say(face, show, plan, i)));
-    } else if (patch->has_way) {
+    if (plan->line[i] >= 0 && patch->has_way) {
       const Line* const line = &plant->lines[plan->line[i]];
       json_t* const row = json_object();
       json_object_set_new(row, "act", json_words(plant->acts[plant->inputs[i].act].name));
@@ -335,7 +225,8 @@ say_costs(const Face* face, const OpenShow* show, const Patch* patch)
 {
   static const char* const does[DAYPATCH_WAYS] = {
     "each family of sources has sockets of its own, the same all day",
-    "each act in the order of its own list", "as few plugs moved over the day as can be"};
+    "each act in the order of its own list, channel for channel",
+    "as few plugs moved over the day as can be"};
   for (int k = 0; k < DAYPATCH_WAYS; ++k) {
     const Daypatch* const plan = &patch->ways[k];
     TextOut out = {.arena = face->arena};
@@ -351,6 +242,10 @@ say_costs(const Face* face, const OpenShow* show, const Patch* patch)
     if (plan->n_far > 0) {
       text_add(&out, " %d not in their player's box.", plan->n_far);
     }
+    if (plan->n_loose > 0) {
+      text_add(&out, " Voices change their line %d time%s.", plan->n_loose,
+               plan->n_loose == 1 ? "" : "s");
+    }
     if (plan->n_short > 0) {
       text_add(&out, " %d without a socket.", plan->n_short);
     }
@@ -359,6 +254,35 @@ say_costs(const Face* face, const OpenShow* show, const Patch* patch)
       return STATUS_NO_MEMORY;
     }
     screen_item(face->screen, PAINT_PLAIN, "- ", text);
+  }
+  return STATUS_OK;
+}
+
+// How many short, act by act, and each by name, what is missed most first.
+static Status
+say_shorts(const Face* face, const OpenShow* show, const Daypatch* plan)
+{
+  for (int i = 0; i < plan->n_short; ++i) {
+    const int act = show->plant.inputs[plan->shorts[i].input].act;
+    const char* const text = short_say(face, show, plan, &plan->shorts[i]);
+    int n = 0;
+    for (int k = 0; k < plan->n_short; ++k) {
+      n += show->plant.inputs[plan->shorts[k].input].act == act;
+    }
+    if (!text) {
+      return STATUS_NO_MEMORY;
+    }
+    if (i == 0 || show->plant.inputs[plan->shorts[i - 1].input].act != act) {
+      screen_say(face->screen, PAINT_WARN, "%s is %d socket%s short.", show->plant.acts[act].name,
+                 n, n == 1 ? "" : "s");
+    }
+    screen_item(face->screen, PAINT_WARN, "- ", text);
+  }
+  if (plan->n_short > 0) {
+    screen_say(face->screen, PAINT_FAINT,
+               "Left out is what is missed least, by usual practice (no source). To say otherwise "
+               "put x into a column \"must\" of the act's list, or import a list with the columns "
+               "plays and needed.");
   }
   return STATUS_OK;
 }
@@ -373,19 +297,16 @@ say(const Face* face, const OpenShow* show, const Patch* patch)
   for (int i = 0; i < plant->n_inputs; ++i) {
     n_fixed += plan->fixed[i];
   }
-  screen_say(face->screen, PAINT_STRONG, "%d sources in %d acts; %d have their socket by hand%s.",
-             plant->n_inputs, plant->n_acts, n_fixed,
+  screen_say(face->screen, PAINT_STRONG, "%d sources in %d act%s; %d have their socket by hand%s.",
+             plant->n_inputs, plant->n_acts, plant->n_acts == 1 ? "" : "s", n_fixed,
              n_fixed > 0 ? " and keep it (--anew plans them too)" : "");
+  screen_say(face->screen, PAINT_PLAIN,
+             face->args->voices_move
+               ? "Voices may change their line from act to act."
+               : "In each way a voice keeps one line all day, also where its list has it elsewhere "
+                 "in the order (--voices-move lets it change).");
   TRY(st, say_costs(face, show, patch));
-  for (int i = 0; i < plant->n_inputs; ++i) {
-    const char* const text = plan->line[i] < 0 ? short_say(face, show, plan, i) : "";
-    if (!text) {
-      return STATUS_NO_MEMORY;
-    }
-    if (text[0]) {
-      screen_item(face->screen, PAINT_WARN, "- ", text);
-    }
-  }
+  TRY(st, say_shorts(face, show, plan));
   if (!patch->has_way) {
     screen_say(face->screen, PAINT_PLAIN, "Choose one: patch SHOW families, order or fewest.");
     return STATUS_OK;
@@ -400,6 +321,8 @@ say(const Face* face, const OpenShow* show, const Patch* patch)
   }
   if (!patch->is_taken && patch->n_written > 0) {
     screen_say(face->screen, PAINT_PLAIN, "Not taken. Give --yes to take it.");
+  } else if (patch->is_taken) {
+    screen_say(face->screen, PAINT_PLAIN, "One undo takes all of it back.");
   }
   return STATUS_OK;
 }
@@ -420,9 +343,9 @@ run(const Face* face, OpenShow* show)
                      "Which way? Write families, order or fewest before --yes.");
   }
   TRY(st, find_blocked(face, show, &patch));
+  const DaypatchOptions options = {patch.blocked, args->anew, args->voices_move};
   for (int k = 0; k < DAYPATCH_WAYS; ++k) {
-    TRY(st, daypatch_plan(face->arena, &show->plant, patch.blocked, args->anew, (DaypatchWay)k,
-                          &patch.ways[k]));
+    TRY(st, daypatch_plan(face->arena, &show->plant, &options, (DaypatchWay)k, &patch.ways[k]));
   }
   if (patch.has_way) {
     TRY(st, write_lists(face, show, &patch));

@@ -230,7 +230,7 @@ tell_undo(const Face* face, OpenShow* show)
     return STATUS_NO;
   }
   const Telling telling = {.sort = TELL_UNDO, .of = newest->fact.id, .why = args->why};
-  const char* const said = tell_said(face->arena, newest);
+  const char* const said = tell_undone(face, show, newest);
   const char* made = NULL;
   bool is_new = false;
   Told told;

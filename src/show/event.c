@@ -62,7 +62,8 @@ static const Field fields[FACT_KIND_COUNT][FIELDS_MAX] = {
                          TEXT(at, FIELD_FREE)},
   [FACT_STEP_DONE] = {LINE(FIELD_NEEDED), TEXT(step, FIELD_FILLED), TEXT(at, FIELD_FREE)},
   [FACT_LIST_IMPORTED] = {TEXT(list, FIELD_FILLED), TEXT(version, FIELD_NEEDED),
-                          TEXT(text, FIELD_NEEDED), TEXT(file, FIELD_FREE), TEXT(act, FIELD_FREE)},
+                          TEXT(text, FIELD_NEEDED), TEXT(file, FIELD_FREE), TEXT(act, FIELD_FREE),
+                          TEXT(id, FIELD_FREE)},
   [FACT_KIT] = {TEXT(kit, FIELD_FILLED), WHOLE(count, FIELD_NEEDED, 0, FACT_COUNT_MAX),
                 TEXT(place, FIELD_FREE)},
   [FACT_ACT_IN_FORCE] = {TEXT(act, FIELD_NEEDED)},
@@ -285,7 +286,8 @@ body_take(FactKind kind, json_t* object, FactBody* body, Error* error)
       error, STATUS_BAD_INPUT, NULL, 0, 0,
       "step_refused: \"why\" must be \"cannot\", \"somebody else did\" or \"busy\".");
   }
-  if ((kind == FACT_VOIDED || kind == FACT_MESSAGE_SEEN) && !id_is_good(body->id)) {
+  const bool names = kind == FACT_VOIDED || kind == FACT_MESSAGE_SEEN || body->id;
+  if (names && !id_is_good(body->id)) {
     return error_set(error, STATUS_BAD_INPUT, NULL, 0, 0, "%s: \"id\" is not the id of a fact.",
                      fact_kind_word(kind));
   }

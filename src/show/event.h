@@ -28,7 +28,9 @@
       step_taken    line step [at seconds]
       step_refused  line step why [at]            why: "cannot", "somebody else did" or "busy"
       step_done     line step [at]                the hands are done; a desk tells what came of it
-      list_imported list version text [file act]  text: the list itself, as UTF-8
+      list_imported list version text [file act id]  text: the list itself, as UTF-8; id: of the
+                                                  first list of those that came in together: one
+                                                  `voided` of that one takes all of them back
       kit           kit count [place]
       act_in_force  act                           act "" = bare lines
       desk_read     desk line [act channel name patch phantom pad muted]   what the desk has for the

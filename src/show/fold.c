@@ -191,6 +191,14 @@ ids_sort(const Fact* facts, size_t n_facts, IdPlace* ids, bool* first)
   return n_ids;
 }
 
+// Lists that came in together name the first of them.
+static bool
+came_with(const FoldFact* list, const FoldFact* first)
+{
+  return list->fact.kind == FACT_LIST_IMPORTED && list->body.id &&
+         !strcmp(list->body.id, first->fact.id);
+}
+
 // From the last fact to the first: when a void is met, everything that could void it is decided.
 static void
 voids_settle(FoldFact* entries, size_t n_entries, const IdPlace* ids, size_t n_ids,
@@ -204,7 +212,13 @@ voids_settle(FoldFact* entries, size_t n_entries, const IdPlace* ids, size_t n_i
     }
     const IdPlace* const named = bsearch(e->body.id, ids, n_ids, sizeof(IdPlace), id_find);
     if (named && entry_at[named->position] < i) {
-      entries[entry_at[named->position]].voided_by = e;
+      const size_t at = entry_at[named->position];
+      entries[at].voided_by = e;
+      for (size_t k = at + 1; k < i && entries[at].fact.kind == FACT_LIST_IMPORTED; ++k) {
+        if (came_with(&entries[k], &entries[at])) {
+          entries[k].voided_by = e;
+        }
+      }
     }
   }
 }
@@ -370,8 +384,23 @@ fold_undo_id(const Fold* fold)
     const FactKind kind = fold->all.facts[i]->fact.kind;
     const bool is_talk = kind == FACT_MESSAGE || kind == FACT_MESSAGE_SEEN;
     if (fold->all.facts[i]->in_force && kind != FACT_VOIDED && !is_talk) {
-      return fold->all.facts[i]->fact.id;
+      return fold_undo_of(fold, fold->all.facts[i])->fact.id;
     }
   }
   return NULL;
+}
+
+const FoldFact*
+fold_undo_of(const Fold* fold, const FoldFact* fact)
+{
+  for (size_t i = 0; i < fold->all.n_facts; ++i) {
+    const FoldFact* const first = fold->all.facts[i];
+    if (first == fact) {
+      break;
+    }
+    if (first->in_force && first->fact.kind == FACT_LIST_IMPORTED && came_with(fact, first)) {
+      return first;
+    }
+  }
+  return fact;
 }

@@ -73,6 +73,11 @@ fold_of_line(FoldSet set, int line);
 bool
 fold_is_taped_off(const Fold* fold, const char* item);
 
+/// What is taken back in the place of a fact: the first of the lists it came in with, which takes
+/// all of them back; else itself.
+const FoldFact*
+fold_undo_of(const Fold* fold, const FoldFact* fact);
+
 /// Id of the fact an undo takes back: the newest in force that is not itself a void
 /// nor a message (what was said cannot be unsaid). NULL if there
 /// is none. Taking it back is a `voided` with this id.

@@ -107,6 +107,7 @@ typedef struct {
   GROWING(StepTime) times;
   GROWING(StartOdds) odds;
   GROWING(Misread) misreads;
+  GROWING(Needed) needed;
   GROWING(KitItem) kit;
   GROWING(DraftTester) testers;
   GROWING(Meter) meters;

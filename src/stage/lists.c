@@ -19,10 +19,10 @@
 
 // Sorts in reading order: what a list may name comes before the list.
 static const ListSort order[] = {
-  LIST_KINDS,  LIST_INLINE,     LIST_TIMES,    LIST_ODDS,    LIST_MISREAD, LIST_TESTERS,
-  LIST_METERS, LIST_PLACES,     LIST_DAY,      LIST_BOXES,   LIST_LINES,   LIST_SPLIT,
-  LIST_INPUTS, LIST_DESK_PATCH, LIST_VERSIONS, LIST_ITEMS,   LIST_CREW,    LIST_KIT,
-  LIST_DRIVES, LIST_DESKS,      LIST_OUTPUTS,  LIST_MONITORS};
+  LIST_KINDS,  LIST_INLINE,     LIST_TIMES,    LIST_ODDS,     LIST_MISREAD, LIST_TESTERS,
+  LIST_METERS, LIST_PLACES,     LIST_DAY,      LIST_BOXES,    LIST_LINES,   LIST_SPLIT,
+  LIST_INPUTS, LIST_DESK_PATCH, LIST_VERSIONS, LIST_ITEMS,    LIST_CREW,    LIST_KIT,
+  LIST_DRIVES, LIST_DESKS,      LIST_OUTPUTS,  LIST_MONITORS, LIST_NEEDED};
 
 static bool
 has_word(const char* text, const char* word)
@@ -361,6 +361,8 @@ finish(Draft* draft, Plant* plant)
                .n_odds = draft->odds.n,
                .misreads = draft->misreads.at,
                .n_misreads = draft->misreads.n,
+               .needed = draft->needed.at,
+               .n_needed = draft->needed.n,
                .kit = draft->kit.at,
                .n_kit = draft->kit.n,
                .testers = testers,

@@ -34,6 +34,7 @@ typedef enum {
   LIST_TIMES,
   LIST_ODDS,
   LIST_MISREAD,
+  LIST_NEEDED, ///< Which sources are missed most
   LIST_TESTERS,
   LIST_METERS,
   LIST_KIT,
@@ -74,7 +75,8 @@ lists_word(ListSort sort);
    Build a plant from lists.
 
    @param lists   [n_lists], in the order they were imported; the built-in lists (kinds, in-line,
-   times, odds, misread, testers, meters: kinds/ in the sources) come first and are always there.
+   times, odds, misread, needed, testers, meters: kinds/ in the sources) come first and are always
+   there.
    @param n_bare_lines  With no boxes and no lines list: how many lines to assume (0 = as many as
    the input lists need, 48 if there are none). Assumed plants have boxes of 12, tails of 15 m, a 50
    m multicore, one desk (house) and no split.

@@ -94,6 +94,7 @@ typedef struct {
   int y_line;       ///< Y-lead to a second socket: number of that line; 0 = none
   int y_kind;       ///< Y-lead with a second source: 1 + index into kinds; 0 = none
   const char* list; ///< Name of the list it came with
+  bool is_must;     ///< The list says that the act does not go on without it
 } Input;
 
 typedef struct {
@@ -146,6 +147,19 @@ typedef struct {
   double prob;       ///< In (0, 0.5)
   const char* source;
 } Misread;
+
+/// How much a source is missed, by its name. What asks: day/need.
+typedef struct {
+  const char* plays;  ///< "vocal lead": words of its name; with `beside`, how its name ends
+  const char* beside; ///< How the name of the first of the pair ends: "L" for "R"; "-" = as the
+                      ///< second's without its end; "" = no pair
+  int needed;         ///< 1 (first to go) to NEEDED_MUST
+  bool is_voice;      ///< Keeps one line all day
+  bool shares;        ///< Both of the pair can go on one line
+  const char* source;
+} Needed;
+
+enum { NEEDED_USUAL = 5, NEEDED_VOICE = 9, NEEDED_MUST = 10 };
 
 typedef struct {
   const char* name; ///< "lamp tester"
@@ -225,6 +239,8 @@ typedef struct {
   int n_odds;
   const Misread* misreads;
   int n_misreads;
+  const Needed* needed; ///< The built-in rows, the crew's over them
+  int n_needed;
   const KitItem* kit;
   int n_kit;
   const Tester* testers; ///< The built-in ones, then the crew's

@@ -61,10 +61,10 @@ check_double(const Draft* draft, const List* list, int r)
     [LIST_INLINE] = {FIELD_INLINE, FIELD_INLINE}, [LIST_KINDS] = {FIELD_KIND, FIELD_KIND},
     [LIST_TIMES] = {FIELD_STEP, FIELD_STEP},      [LIST_ODDS] = {FIELD_WHERE, FIELD_FAULT},
     [LIST_MISREAD] = {FIELD_CHECK, FIELD_CHECK},  [LIST_METERS] = {FIELD_METER, FIELD_METER},
-    [LIST_PLACES] = {FIELD_FROM, FIELD_TO}};
+    [LIST_PLACES] = {FIELD_FROM, FIELD_TO},       [LIST_NEEDED] = {FIELD_PLAYS, FIELD_BESIDE}};
   if (list->sort != LIST_KINDS && list->sort != LIST_INLINE && list->sort != LIST_TIMES &&
       list->sort != LIST_ODDS && list->sort != LIST_MISREAD && list->sort != LIST_METERS &&
-      list->sort != LIST_PLACES) {
+      list->sort != LIST_PLACES && list->sort != LIST_NEEDED) {
     return STATUS_OK;
   }
   const TableRow* const row = &list->table.rows[r];
@@ -112,6 +112,8 @@ read_row(Draft* draft, const List* list, const TableRow* row)
       return rows_odds(draft, list, row);
     case LIST_MISREAD:
       return rows_misread(draft, list, row);
+    case LIST_NEEDED:
+      return rows_needed(draft, list, row);
     case LIST_TESTERS:
     case LIST_METERS:
       return rows_tester(draft, list, row);

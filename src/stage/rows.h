@@ -66,13 +66,15 @@ rows_day(Draft* draft, const List* list, const TableRow* row);
 Status
 rows_version(Draft* draft, const List* list, const TableRow* row);
 
-/// One row of times, starting odds, chances of misreading.
+/// One row of times, starting odds, chances of misreading, what is missed most.
 Status
 rows_time(Draft* draft, const List* list, const TableRow* row);
 Status
 rows_odds(Draft* draft, const List* list, const TableRow* row);
 Status
 rows_misread(Draft* draft, const List* list, const TableRow* row);
+Status
+rows_needed(Draft* draft, const List* list, const TableRow* row);
 
 /// One row of a list of in-line things.
 Status

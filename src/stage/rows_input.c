@@ -122,6 +122,10 @@ read_input(Draft* draft, const List* list, const TableRow* row, const char* act,
   TRY(st, cell_answer(draft, list, row, FIELD_PHANTOM, blank_is_no ? ANSWER_NO : ANSWER_ASK,
                       &in.input.wants_phantom));
   TRY(st, read_input_kind(draft, list, row, &in.input.kind));
+  in.input.is_must = text_same(cell_text(list, row, FIELD_MUST), "must");
+  if (!in.input.is_must) {
+    TRY(st, cell_flag(draft, list, row, FIELD_MUST, &in.input.is_must));
+  }
   if (++draft->n_in_act[in.input.act] > PLANT_MAX_LINES) {
     return error_set(draft->error, STATUS_LIMIT, list->name, row->line, 1,
                      "More than %d inputs in one act: is it the right file?", PLANT_MAX_LINES);

@@ -7,8 +7,8 @@
 #include <math.h>
 
 /*
-  Times, odds and chances of misreading: the crew's rows go over the built-in ones, a row of its own
-  name at a time.
+  Times, odds, chances of misreading and what is missed most: the crew's rows go over the built-in
+  ones, a row of its own name at a time.
 */
 
 Status
@@ -80,5 +80,33 @@ rows_misread(Draft* draft, const List* list, const TableRow* row)
     ++draft->misreads.n;
   }
   draft->misreads.at[at] = misread;
+  return STATUS_OK;
+}
+
+Status
+rows_needed(Draft* draft, const List* list, const TableRow* row)
+{
+  Status st = STATUS_OK;
+  Needed needed = {.plays = cell_text(list, row, FIELD_PLAYS),
+                   .beside = cell_text(list, row, FIELD_BESIDE),
+                   .needed = NEEDED_MUST,
+                   .source = cell_text(list, row, FIELD_SOURCE)};
+  int at = 0;
+  while (at < draft->needed.n && !(text_same(draft->needed.at[at].plays, needed.plays) &&
+                                   text_same(draft->needed.at[at].beside, needed.beside))) {
+    ++at;
+  }
+  if (!text_same(cell_text(list, row, FIELD_NEEDED), "must")) { // Else 1 (first to go) to 9
+    TRY(st, cell_whole(draft, list, row, FIELD_NEEDED, 1, NEEDED_VOICE, 0, &needed.needed));
+  }
+  TRY(st, cell_flag(draft, list, row, FIELD_VOICE, &needed.is_voice));
+  TRY(st, cell_flag(draft, list, row, FIELD_SHARE, &needed.shares));
+  if (at == draft->needed.n) {
+    if (!MAKE_ROOM(draft->arena, draft->needed)) {
+      return draft_no_memory(draft);
+    }
+    ++draft->needed.n;
+  }
+  draft->needed.at[at] = needed;
   return STATUS_OK;
 }

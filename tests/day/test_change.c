@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/rng.h"
 #include "base/text.h"
+#include "day/need.h"
 #include "day/planted.h"
 #include "day/replay.h"
 #include "stage/lists.h"
@@ -242,7 +243,7 @@ cost_of(const Choice* f, const Allotment* a, const Plugged* p)
       at = p->plugs[k].next == f->inputs[i] && a->target_at[k] >= 0 ? a->target_at[k] : at;
     }
     if (at < 0) {
-      sum.without += allot_weight(f->plant, f->inputs[i]);
+      sum.without += need_of(f->plant, f->inputs[i]);
       continue;
     }
     for (int s = 0; s < f->n_sockets; ++s) {
@@ -278,9 +279,9 @@ try_input(const Choice* f, int i, unsigned taken, Cost so_far, Cost* best)
                 (Cost){so_far.without, so_far.bent + c.bent, so_far.moved + c.moved}, best);
     }
   }
-  try_input(
-    f, i + 1, taken,
-    (Cost){so_far.without + allot_weight(f->plant, f->inputs[i]), so_far.bent, so_far.moved}, best);
+  try_input(f, i + 1, taken,
+            (Cost){so_far.without + need_of(f->plant, f->inputs[i]), so_far.bent, so_far.moved},
+            best);
 }
 
 // Two boxes with up to 8 sockets in all, two acts, some sources without a socket.
@@ -391,7 +392,7 @@ by_programme(const Choice* f)
       glp_set_mat_col(lp, column, out ? 1 : 2, at, one);
       glp_set_col_kind(lp, column, GLP_BV);
       glp_set_obj_coef(lp, column,
-                       out ? 1e4 * allot_weight(f->plant, f->inputs[i])
+                       out ? 1e4 * need_of(f->plant, f->inputs[i])
                            : 1e2 * (double)f->cost[i][s].bent + (double)f->cost[i][s].moved);
     }
   }
@@ -878,15 +879,15 @@ time_is_short(void** state)
   int last_weight = 0;
   for (int i = 0; i < most.n_leave; ++i) {
     const Input* const input = most.plugged.plugs[most.leave[i].plug].next;
-    assert_true(allot_weight(plant, input) < 3); // No voices
-    last_weight = allot_weight(plant, input);
+    assert_true(need_of(plant, input) < NEEDED_VOICE);
+    last_weight = need_of(plant, input);
   }
   assert_true(last_weight >= 1);
   make(&arena, plant, NULL, from, to, &(ChangeOptions){.now = usual.now, .deadline_s = -60.0},
        &late);
   assert_false(late.fits);
   for (int i = 0; i < late.n_leave; ++i) {
-    assert_true(allot_weight(plant, late.plugged.plugs[late.leave[i].plug].next) < 3);
+    assert_true(need_of(plant, late.plugged.plugs[late.leave[i].plug].next) < NEEDED_VOICE);
   }
   assert_int_equal(change_plan(&arena, plant, NULL, to, to, &usual, &late), STATUS_BAD_ARG);
   arena_deinit(&arena);

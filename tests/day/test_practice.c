@@ -224,7 +224,9 @@ what_a_way_round_passes(void** state)
     {41, "the cable in D1: short 2-3", 42, true, false},
     {41, "the source (vocal SR): dead", 42, true, false},
     {41, "socket D1: open 2", 42, true, true},
-    {41, "house desk input 41: muted", 42, true, true},
+    // Its channel gets the other line patched to it, and is muted as before; the spare has its own
+    {41, "house desk input 41: muted", 42, true, false},
+    {45, "house desk input 45: muted", 43, false, true},
     {45, "the cable in D5: short 2-3", 43, false, true}, // The spare singer's microphone
     {45, "the tail of box D", 43, false, false},
     {45, "the tail of box D", 42, true, false},

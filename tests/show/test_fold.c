@@ -97,6 +97,56 @@ what_holds_today(void** state)
   arena_deinit(&log.arena);
 }
 
+static bool
+is_in_force(const Fold* fold, const char* list)
+{
+  for (size_t i = 0; i < fold->lists.n_facts; ++i) {
+    if (text_same(fold->lists.facts[i]->body.list, list)) {
+      return true;
+    }
+  }
+  return false;
+}
+
+// Three lists that came in together, one that did not: whoever takes one of the three back takes
+// the three, and voiding the void brings them all again.
+static void
+lists_that_came_together_go_together(void** state)
+{
+  (void)state;
+  Log log = {0};
+  arena_init(&log.arena, NULL);
+  log_add(&log, FACT_LIST_IMPORTED, (FactBody){.list = "alone", .version = "1", .text = "a"});
+  log_add(&log, FACT_LIST_IMPORTED, (FactBody){.list = "one", .version = "1", .text = "a"});
+  const char* const first = log.facts[1].id;
+  log_add(&log, FACT_LIST_IMPORTED,
+          (FactBody){.list = "two", .version = "1", .text = "a", .id = first});
+  log_add(&log, FACT_LIST_IMPORTED,
+          (FactBody){.list = "three", .version = "1", .text = "a", .id = first});
+  Fold fold = log_fold(&log);
+  for (size_t i = 0; i < 4; ++i) {
+    assert_string_equal(fold_undo_of(&fold, fold.all.facts[i])->fact.id,
+                        log.facts[i == 0 ? 0 : 1].id);
+  }
+  assert_string_equal(fold_undo_id(&fold), first);
+  log_add(&log, FACT_VOIDED, (FactBody){.id = first});
+  fold = log_fold(&log);
+  assert_true(is_in_force(&fold, "alone"));
+  assert_false(is_in_force(&fold, "one") || is_in_force(&fold, "two") ||
+               is_in_force(&fold, "three"));
+  assert_string_equal(fold_undo_id(&fold), log.facts[0].id);
+  log_add(&log, FACT_VOIDED, (FactBody){.id = log.facts[4].id});
+  fold = log_fold(&log);
+  assert_true(is_in_force(&fold, "one") && is_in_force(&fold, "two") &&
+              is_in_force(&fold, "three"));
+  // What names no list that is there stands for itself
+  log_add(&log, FACT_LIST_IMPORTED,
+          (FactBody){.list = "four", .version = "1", .text = "a", .id = "0123456789"});
+  fold = log_fold(&log);
+  assert_string_equal(fold_undo_id(&fold), log.facts[6].id);
+  arena_deinit(&log.arena);
+}
+
 // The definition itself, with no attempt at speed.
 static bool
 model_in_force(const Log* log, size_t at)
@@ -336,6 +386,7 @@ int
 main(void)
 {
   const struct CMUnitTest tests[] = {
+    cmocka_unit_test(lists_that_came_together_go_together),
     cmocka_unit_test(what_holds_today),
     cmocka_unit_test(fold_agrees_with_the_definition),
     cmocka_unit_test(laws_of_the_fold),

@@ -114,6 +114,10 @@ written_out(Arena* arena, const Plant* p)
   for (int i = 0; i < p->n_misreads; ++i) {
     text_add(&out, "misread %s %g\n", p->misreads[i].check, p->misreads[i].prob);
   }
+  for (int i = 0; i < p->n_needed; ++i) {
+    text_add(&out, "needed %s|%s|%d %d %d|%s\n", p->needed[i].plays, p->needed[i].beside,
+             p->needed[i].needed, p->needed[i].is_voice, p->needed[i].shares, p->needed[i].source);
+  }
   for (int i = 0; i < p->n_testers; ++i) {
     const Tester* const t = &p->testers[i];
     text_add(&out, "tester %s|%s|%s|%d|%s|%d\n", t->name, t->connector, t->note, t->n_contacts,
