@@ -13,7 +13,13 @@
   against every patch there is.
 */
 
-enum { MAX_LINES = 6, MAX_ACTS = 3, MAX_IN_ACT = 4, MAX_INPUTS = MAX_ACTS * MAX_IN_ACT };
+enum {
+  MAX_LINES = 10,
+  MAX_ACTS = 5,
+  MAX_IN_ACT = 8,
+  MAX_INPUTS = MAX_ACTS * MAX_IN_ACT,
+  BRUTE_IN_ACT = 4
+};
 
 typedef struct {
   Kind kinds[3];
@@ -42,7 +48,7 @@ static const Needed needed[] = {
 static void
 day_init(Day* d, int n_lines, int n_acts)
 {
-  static const char* const names[] = {"act1", "act2", "act3"};
+  static const char* const names[MAX_ACTS] = {"act1", "act2", "act3", "act4", "act5"};
   memset(d, 0, sizeof(*d));
   d->kinds[0] = (Kind){.name = "dyn-inst",
                        .meaning = "",
@@ -483,7 +489,7 @@ a_voice_moves_only_where_somebody_would_go_without(void** state)
 // ---- Every patch there is ----
 
 typedef struct {
-  int line[MAX_IN_ACT];
+  int line[BRUTE_IN_ACT];
 } Map;
 
 enum { MAX_MAPS = 2600 };
@@ -591,7 +597,7 @@ fewest_is_the_least_there_is(void** state)
     d.blocked[rng_below(&rng, d.plant.n_lines)] = rng_below(&rng, 3) == 0;
     d.lines[rng_below(&rng, d.plant.n_lines)].is_spare = rng_below(&rng, 3) == 0;
     for (int a = 0; a < d.plant.n_acts; ++a) {
-      const int n = 1 + rng_below(&rng, MAX_IN_ACT);
+      const int n = 1 + rng_below(&rng, BRUTE_IN_ACT);
       bool used[6] = {false};
       for (int k = 0; k < n; ++k) {
         const int name = rng_below(&rng, 6);
@@ -645,6 +651,47 @@ fewest_is_the_least_there_is(void** state)
     arena_deinit(&arena);
   }
   printf("the bound is met on %d of %d\n", n_proven, n_days);
+}
+
+// Days with more than six starts' worth of sources whose least is known by the bound: found among
+// 240 by leaving out what an act costs the one after it, with which the search ends a plug higher
+// on each of these (over all 240 it ends 4 plugs higher, at 2162).
+static void
+an_act_looks_at_the_one_after_it(void** state)
+{
+  (void)state;
+  static const char* const names[] = {"kick in", "kick out", "guitar", "hat",  "horn",
+                                      "pipe",    "drum",     "bell",   "harp", "saw"};
+  static const char* const places[] = {"left", "right", "middle"};
+  static const int days[] = {58, 98, 159, 164, 174};
+  for (size_t i = 0; i < sizeof(days) / sizeof(days[0]); ++i) {
+    const int s = days[i];
+    Rng rng;
+    Day d;
+    Arena arena;
+    Daypatch got;
+    rng_init(&rng, 20311900u + (uint64_t)s);
+    day_init(&d, 8, 5);
+    for (int a = 0; a < 5; ++a) {
+      const int from = rng_below(&rng, 10);
+      for (int k = 0; k < 6; ++k) {
+        add(&d, a, names[(from + 3 * k) % 10], rng_below(&rng, 2));
+        d.inputs[d.plant.n_inputs - 1].position = places[rng_below(&rng, 3)];
+      }
+    }
+    for (int l = 0; l < 4; ++l) { // Half of the lines give no phantom
+      d.lines[l].desk_input[0] = 0;
+      d.lines[l].desk_input[1] = l + 1;
+    }
+    d.plant.n_desks = 2;
+    d.plant.desks[1] = (Desk){.name = "mon", .say = "monitor desk"};
+    arena_init(&arena, NULL);
+    assert_int_equal(daypatch_plan(&arena, &d.plant, &usual, DAYPATCH_FEWEST, &got), STATUS_OK);
+    if (got.n_moved != got.least) {
+      fail_msg("seed %d: %d moved, and the least is %d", 20311900 + s, got.n_moved, got.least);
+    }
+    arena_deinit(&arena);
+  }
 }
 
 // The demo's own lists planned anew: what no list gives must hold everywhere.
@@ -727,6 +774,7 @@ main(void)
     cmocka_unit_test(nothing_left_out_is_missed_more),
     cmocka_unit_test(a_voice_moves_only_where_somebody_would_go_without),
     cmocka_unit_test(fewest_is_the_least_there_is),
+    cmocka_unit_test(an_act_looks_at_the_one_after_it),
     cmocka_unit_test(the_demo_is_planned_anew),
     cmocka_unit_test(every_allocation_may_fail),
   };
