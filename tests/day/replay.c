@@ -228,6 +228,7 @@ replay_check_cables(const Replay* r)
     }
     if (longest < 0 || r->plant->items[longest].length_m < need_m[most] - 1e-9) {
       fail_msg("%s: no cable of %g m is left", r->where, need_m[most]);
+      return;
     }
     used[longest] = true;
     need_m[most] = need_m[n - 1];

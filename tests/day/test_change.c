@@ -947,8 +947,18 @@ every_failed_request_is_said(void** state)
   Arena arena;
   Change change;
   const ChangeOptions options = {.now = usual.now, .is_free = true, .deadline_s = 200.0};
-  arena_init(&arena, &counting);
+  // Half done, a cable and a tail dead: the split anew and its offers ask for memory too
+  Replay r;
+  replay_init(&r, plant, 1, 2);
+  arena_init(&arena, NULL);
   make(&arena, plant, NULL, 1, 2, &options, &change);
+  (void)replay_play(&r, &change, 10);
+  arena_deinit(&arena);
+  replay_tape(&r, "cable D1");
+  replay_tape_tail(&r, 1);
+  const Fold* const fold = replay_fold(&r);
+  arena_init(&arena, &counting);
+  make(&arena, plant, fold, 1, 2, &options, &change);
   arena_deinit(&arena);
   const int step = failing_step(count.n_requests, 60);
   for (int fail_at = 1; fail_at <= count.n_requests; fail_at += step) {
@@ -956,12 +966,13 @@ every_failed_request_is_said(void** state)
     const Allocator from = failing_allocator(&heap);
     change.n_steps = -7;
     arena_init(&arena, &from);
-    const Status st = change_plan(&arena, plant, NULL, 1, 2, &options, &change);
+    const Status st = change_plan(&arena, plant, fold, 1, 2, &options, &change);
     arena_deinit(&arena);
     assert_int_equal(heap.n_live, 0);
     assert_int_equal(st, STATUS_NO_MEMORY);
     assert_int_equal(change.n_steps, -7);
   }
+  replay_deinit(&r);
 }
 
 int
