@@ -33,16 +33,17 @@
 */
 
 typedef enum {
-  OUT_PRESET, ///< Name of the preset in the amplifier: of an amplifier
-  OUT_LIGHT,  ///< The amplifier's own lights: fine, protects, dark
-  OUT_TONE,   ///< Desk's tone at the amplifier's input: normal, low, nothing
-  OUT_HUM,    ///< none, audible, loud
-  OUT_NAME,   ///< The name spoken into this output: yes, nothing, on OTHER
-  OUT_OHMS,   ///< A number, open, short: at amp, cable (far end unplugged), link K
-  OUT_PLAYS,  ///< Noise at -30 dB, at the boxes: right, nothing, quiet, dull, other; at box K
-  OUT_PULSE,  ///< Polarity pulse at a box: same, inverted, nothing; at box K
-  OUT_SUM,    ///< With its neighbour: louder, weaker
-  OUT_REPAIR, ///< "swap link 1" and its like: better, same
+  OUT_PRESET,    ///< Name of the preset in the amplifier: of an amplifier
+  OUT_LIGHT,     ///< The amplifier's own lights: fine, protects, dark
+  OUT_TONE,      ///< Desk's tone at the amplifier's input: normal, low, nothing
+  OUT_HUM,       ///< none, audible, loud
+  OUT_NAME,      ///< The name spoken into this output: yes, nothing, on OTHER
+  OUT_OHMS,      ///< A number, open, short: at amp, cable (far end unplugged), link K
+  OUT_PLAYS,     ///< Noise at -30 dB, at the boxes: right, nothing, quiet, dull, other; at box K
+  OUT_PULSE,     ///< Polarity pulse at a box: same, inverted, nothing; at box K
+  OUT_SUM,       ///< With its neighbour: louder, weaker
+  OUT_IMPEDANCE, ///< By an impedance meter: ohms at one frequency or several, or open
+  OUT_REPAIR,    ///< "swap link 1" and its like: better, same
   OUT_CHECKS
 } OutputCheck;
 
@@ -68,6 +69,7 @@ typedef enum {
   FIX_CABLE,
   FIX_LINK,    ///< `at` = which
   FIX_BOX,     ///< Out of the circuit, or another one in its place
+  FIX_TAP,     ///< `at` = box: its tap as the list has it
   FIX_UNMUTE,  ///< The processor's or the desk's output
   FIX_OUTPUT,  ///< The drive line on another output of the processor or the desk
   FIX_CONTENT, ///< At the desk: give the output its own mix
@@ -120,13 +122,17 @@ typedef struct {
   double swapped_share; ///< Of what may be wrong with it: plugs swapped with the one before it
 } OutputDrive;
 
+enum { OUTPUT_MAX_POINTS = 8 };
+
 /// One reading as taken in.
 typedef struct {
   int circuit; ///< Index
   OutputCheck check;
   int at;
-  int key;    ///< As the check's words; for OUT_OHMS 0
-  double ohm; ///< OUT_OHMS: leads taken off, INFINITY = open; else 0
+  int key;      ///< As the check's words; for OUT_OHMS 0
+  double ohm;   ///< OUT_OHMS: leads taken off, INFINITY = open; else 0
+  int n_points; ///< OUT_IMPEDANCE: frequencies, 1 to OUTPUT_MAX_POINTS
+  double point_hz[OUTPUT_MAX_POINTS], point_ohm[OUTPUT_MAX_POINTS]; ///< INFINITY = open
   OutputFix fix;
   size_t order;  ///< In the log
   bool is_group; ///< Told of an amplifier or a zone: of all its circuits
@@ -238,6 +244,17 @@ outputs_shows(const Outputs* outputs, int circuit, const Wrong* wrong, OutputChe
 /// Volts of DC ohms `wrong` reads at a place, at 20 C.
 double
 outputs_ohm(const Outputs* outputs, int circuit, const Wrong* wrong, int at);
+
+/// What an impedance meter reads of `wrong` at a frequency, about; INFINITY = open, NAN = not
+/// known. By the taps of a 70 or 100 V line, else by the nominal load: cones and coils differ, so
+/// only a quarter off tells anything by itself.
+double
+outputs_impedance(const Outputs* outputs, int circuit, const Wrong* wrong, double hz);
+
+/// How far one point of a reading is from its like at the same frequency (2 %), or where none was
+/// read from the list: ratio less 1; NAN = nothing to hold it against. @param[out] n_like Others.
+double
+outputs_impedance_off(const Outputs* outputs, const OutputSeen* seen, int point, int* n_like);
 
 /// What a repair ends, 0 to 1.
 double

@@ -40,3 +40,14 @@ outputs_is_good(const Outputs* o, const OutputSeen* seen);
 /// Whether a reading that is not good speaks against this circuit.
 bool
 outputs_tells_of(const Outputs* o, int circuit, const OutputSeen* seen);
+
+/// Whether two circuits should read the same.
+bool
+outputs_alike(const OutputCircuit* a, const OutputCircuit* b);
+
+/// A reading of impedance: whether a healthy circuit shows it, and its chance under a fault
+/// [1/ohm].
+bool
+outputs_impedance_is_good(const Outputs* o, const OutputSeen* seen);
+double
+outputs_impedance_like(const Outputs* o, int circuit, const Wrong* wrong, const OutputSeen* seen);

@@ -48,6 +48,8 @@ outputs_fault_text(const Outputs* o, Arena* arena, int circuit, const Wrong* w)
       return "reversed";
     case FAIL_CROSSED:
       return "pairs crossed";
+    case FAIL_TAP:
+      return "tap too high";
     default:
       return "none";
   }

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
+#include "day/outputs_inside.h"
+
 #include "base/text.h"
-#include "day/outputs.h"
 
 #include <math.h>
 #include <string.h>
@@ -29,8 +30,8 @@ static const Fail no_fail = {FAIL_NONE, FAIL_AT_CABLE, 0, NULL};
 static double
 misread(const Plant* plant, OutputCheck check)
 {
-  static const char* const rows[OUT_CHECKS] = {"look", "look",  "level",    "hum",   "seen",
-                                               "ohms", "level", "polarity", "level", "swap"};
+  static const char* const rows[OUT_CHECKS] = {"look",  "look",     "level", "hum",  "seen", "ohms",
+                                               "level", "polarity", "level", "ohms", "swap"};
   return plant_misread_prob(plant, rows[check]);
 }
 
@@ -284,6 +285,10 @@ outputs_like(const Outputs* o, int circuit, const Wrong* w, const OutputSeen* se
     return w->sort == WRONG_ELSE ? (isinf(seen->ohm) ? 0.3 : 0.7 / RANGE_OHM)
                                  : ohms_like(o, circuit, w, seen);
   }
+  if (seen->check == OUT_IMPEDANCE) {
+    return w->sort == WRONG_ELSE ? (isinf(seen->point_ohm[0]) ? 0.3 : 0.7 / RANGE_OHM)
+                                 : outputs_impedance_like(o, circuit, w, seen);
+  }
   if (seen->check == OUT_REPAIR) { // "same" speaks against what it would have ended
     if (seen->fix == FIX_NOTE) {
       return 1.0;
@@ -370,6 +375,9 @@ outputs_fixes(OutputFix fix, int at, const Wrong* w)
     case FAIL_AT_LINK:
       return fix == FIX_LINK && at == f->at ? 0.98 : 0.0;
     default:
+      if (f->mode == FAIL_TAP) {
+        return fix == FIX_TAP && at == f->at ? 0.98 : 0.0;
+      }
       return fix == FIX_BOX && at == f->at ? 0.95 : 0.0;
   }
 }

@@ -53,6 +53,7 @@ outputs_caution(const OutputCircuit* c, OutputDoes does, OutputCheck check, Outp
   if (does == OUTPUT_DOES_CHECK) {
     switch (check) {
       case OUT_OHMS:
+      case OUT_IMPEDANCE:
         return c->mode == OUTPUT_BRIDGED ? bridged : ohms;
       case OUT_TONE:
       case OUT_HUM:
@@ -151,6 +152,14 @@ outputs_say_check(const Outputs* o, Arena* arena, int circuit, OutputCheck check
     case OUT_PULSE:
       return at > 0 ? arena_format(arena, "%s: polarity pulse at box %d, low level.", c->name, at)
                     : arena_format(arena, "%s: polarity pulse, box by box, low level.", c->name);
+    case OUT_IMPEDANCE: {
+      static const Wrong none = {.sort = WRONG_NONE, .other = -1};
+      const double ohm = outputs_impedance(o, circuit, &none, 1000.0);
+      return arena_format(arena,
+                          "%s: read its impedance at 1 kHz across %s of the plug of %s with the "
+                          "impedance meter, about %.3g ohm.",
+                          c->name, c->pins[0] ? c->pins : "the pair", amp, ohm);
+    }
     case OUT_SUM:
       return arena_format(
         arena, "%s: play it with its neighbour at low level: louder together, or weaker?", c->name);

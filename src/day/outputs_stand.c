@@ -17,6 +17,9 @@ bool
 outputs_is_good(const Outputs* o, const OutputSeen* s)
 {
   const OutputStanding* const st = &o->standing[s->circuit];
+  if (s->check == OUT_IMPEDANCE) {
+    return outputs_impedance_is_good(o, s);
+  }
   if (s->check != OUT_OHMS) {
     return s->key == 0;
   }
@@ -136,8 +139,8 @@ say_of(const Outputs* o, Arena* arena, int circuit, int bad, const Wrong* likely
        unsigned missing, OutputStanding* s)
 {
   static const char* const says[OUT_CHECKS] = {
-    "preset", "lights", "tone at its input", "hum", "its own name", "ohms", "what plays", "pulse",
-    "sum",    ""};
+    "preset", "lights", "tone at its input", "hum", "its own name", "ohms", "what plays",
+    "pulse",  "sum",    "impedance",         ""};
   TextOut out = {.arena = arena};
   if (bad >= 0) {
     text_add(&out, "%s not as it should be", outputs_check_word((OutputCheck)bad));
@@ -184,7 +187,10 @@ outputs_stand(Arena* arena, Outputs* o, const Fold* fold, OutputStanding* standi
     }
     const int bad = look_back(o, i, &s->seen);
     TRY(st, likeliest(o, arena, i, &likely, &worst, &none));
-    const unsigned missing = needed(&o->plant->outputs[i]) & ~s->seen;
+    // Of a line with transformers an impedance says what its direct ohms cannot
+    const bool instead = o->parts[i].is_line && s->seen >> OUT_IMPEDANCE & 1u;
+    const unsigned missing =
+      needed(&o->plant->outputs[i]) & ~(s->seen | (instead ? 1u << OUT_OHMS : 0u));
     s->state = bad >= 0                                 ? OUTPUT_BAD
                : worst > SUSPECT_PROB || s->twin.is_off ? OUTPUT_SUSPECT
                : !missing && none > PROVEN_PROB         ? OUTPUT_PROVEN

@@ -88,7 +88,7 @@ tell_check_step(const Outputs* o, Arena* arena, int circuit, OutputCheck check, 
 {
   const OutputCircuit* const c = &o->plant->outputs[circuit];
   const bool unplugged = o->standing[circuit].is_unplugged;
-  const bool wants_out = check == OUT_OHMS;
+  const bool wants_out = check == OUT_OHMS || check == OUT_IMPEDANCE;
   const bool wants_in =
     check == OUT_PLAYS || check == OUT_PULSE || check == OUT_SUM || check == OUT_NAME;
   OutputStep s = *step;

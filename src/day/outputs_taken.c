@@ -76,8 +76,8 @@ outputs_take(Arena* arena, const Plant* plant, const Fold* fold, Outputs* o)
 
 // ---- Twins ----
 
-static bool
-is_alike(const OutputCircuit* a, const OutputCircuit* b)
+bool
+outputs_alike(const OutputCircuit* a, const OutputCircuit* b)
 {
   return text_same(a->band, b->band) && a->nominal_ohm == b->nominal_ohm &&
          a->n_boxes == b->n_boxes && a->load_ohm == b->load_ohm && a->n_drivers == b->n_drivers &&
@@ -99,7 +99,7 @@ outputs_judge(Arena* arena, Outputs* o, OutputStanding* standing)
     const double expect = outputs_ohm(o, i, &none, OUT_AT_AMP);
     int like = i;
     for (int k = i - 1; k >= 0; --k) {
-      like = is_alike(c, &o->plant->outputs[k]) ? k : like;
+      like = outputs_alike(c, &o->plant->outputs[k]) ? k : like;
     }
     r[i] = (TwinReading){.like = like,
                          .hang = c->mix ? 100000 : c->zone,

@@ -45,7 +45,7 @@ blur_else(const OutputTrouble* t, double like[], int n_outcomes)
 // Ohms as outcomes: figures that a person can tell apart, one open among them. Each hypothesis
 // shows one of them and the others by misreading.
 static Status
-ohm_outcomes(OutputTrouble* t, int at, PolicyCheck* check)
+ohm_outcomes(OutputTrouble* t, OutputCheck check, int at, PolicyCheck* out)
 {
   double values[POLICY_MAX_OUTCOMES];
   int n = 0;
@@ -56,7 +56,9 @@ ohm_outcomes(OutputTrouble* t, int at, PolicyCheck* check)
     return STATUS_NO_MEMORY;
   }
   for (int h = 0; h < t->n_hyps; ++h) {
-    const double ohm = outputs_ohm(t->o, t->circuit, &t->hyps[h].wrong, at);
+    const Wrong* const w = &t->hyps[h].wrong;
+    const double ohm = check == OUT_IMPEDANCE ? outputs_impedance(t->o, t->circuit, w, 1000.0)
+                                              : outputs_ohm(t->o, t->circuit, w, at);
     of[h] = -1;
     for (int k = 0; k < n && !isnan(ohm); ++k) {
       const bool same = isinf(ohm) || isinf(values[k])
@@ -80,8 +82,8 @@ ohm_outcomes(OutputTrouble* t, int at, PolicyCheck* check)
     }
   }
   blur_else(t, like, n_outcomes);
-  check->n_outcomes = n_outcomes;
-  check->like = like;
+  out->n_outcomes = n_outcomes;
+  out->like = like;
   return STATUS_OK;
 }
 
@@ -150,10 +152,22 @@ add_check(OutputTrouble* t, OutputCheck check, int at, int zone, double seconds)
   if (t->n_checks == MAX_CHECKS || was_done(t->o, t->circuit, check, at)) {
     return STATUS_OK;
   }
-  TRY(st, check == OUT_OHMS ? ohm_outcomes(t, at, &c) : word_outcomes(t, check, at, &c));
+  TRY(st, check == OUT_OHMS || check == OUT_IMPEDANCE ? ohm_outcomes(t, check, at, &c)
+                                                      : word_outcomes(t, check, at, &c));
   t->plans[t->n_checks] = (OutputPlan){check, at};
   t->checks[t->n_checks++] = c;
   return STATUS_OK;
+}
+
+static bool
+has_impedance_meter(const Plant* plant)
+{
+  for (int i = 0; i < plant->n_kit; ++i) {
+    if (plant->kit[i].count > 0 && text_begins(plant->kit[i].name, "impedance meter")) {
+      return true;
+    }
+  }
+  return false;
 }
 
 Status
@@ -182,6 +196,10 @@ outputs_add_checks(OutputTrouble* t)
   TRY(st, add_check(t, OUT_SUM, 0, ZONE_BOXES, plug + 25.0));
   if (o->parts[t->circuit].has_ohms || o->parts[t->circuit].is_line) {
     TRY(st, add_check(t, OUT_OHMS, OUT_AT_AMP, ZONE_AMPS,
+                      unplug + time_of(plant, "measure volts or ohms", 15.0)));
+  }
+  if (o->parts[t->circuit].is_line && has_impedance_meter(plant)) {
+    TRY(st, add_check(t, OUT_IMPEDANCE, 0, ZONE_AMPS,
                       unplug + time_of(plant, "measure volts or ohms", 15.0)));
   }
   TRY(st, add_check(t, OUT_PULSE, 0, ZONE_BOXES, plug + 10.0));
@@ -260,6 +278,9 @@ outputs_add_fixes(OutputTrouble* t)
       TRY(st, add_fix(t, FIX_LINK, k, ZONE_BOXES, hangs ? 660.0 : 60.0));
     }
     TRY(st, add_fix(t, FIX_BOX, k, ZONE_BOXES, hangs ? 900.0 : 240.0));
+    if (t->o->parts[t->circuit].is_line) {
+      TRY(st, add_fix(t, FIX_TAP, k, ZONE_BOXES, hangs ? 600.0 : 90.0));
+    }
   }
   return STATUS_OK;
 }

@@ -28,13 +28,15 @@ static const struct {
   [OUT_PLAYS] = {"plays", {"right", "nothing", "quiet", "dull", "other"}, "box", OF_CIRCUIT},
   [OUT_PULSE] = {"pulse", {"same", "inverted", "nothing"}, "box", OF_CIRCUIT},
   [OUT_SUM] = {"sum", {"louder", "weaker"}, NULL, OF_CIRCUIT},
+  [OUT_IMPEDANCE] = {"impedance", {NULL}, NULL, OF_CIRCUIT},
   [OUT_REPAIR] = {"repair", {"better", "same"}, NULL, OF_CIRCUIT | OF_AMP | OF_ZONE}};
 
 static const char* const fix_words[FIX_COUNT] = {
-  [FIX_PRESET] = "load preset", [FIX_SWITCH] = "switch on", [FIX_DRIVE] = "swap drive",
-  [FIX_PATCH] = "move plug",    [FIX_PLUG] = "lock plug",   [FIX_CABLE] = "swap cable",
-  [FIX_LINK] = "swap link",     [FIX_BOX] = "swap box",     [FIX_UNMUTE] = "unmute output",
-  [FIX_OUTPUT] = "move output", [FIX_CONTENT] = "set mix",  [FIX_NOTE] = "note it"};
+  [FIX_PRESET] = "load preset",   [FIX_SWITCH] = "switch on",   [FIX_DRIVE] = "swap drive",
+  [FIX_PATCH] = "move plug",      [FIX_PLUG] = "lock plug",     [FIX_CABLE] = "swap cable",
+  [FIX_LINK] = "swap link",       [FIX_BOX] = "swap box",       [FIX_TAP] = "set tap",
+  [FIX_UNMUTE] = "unmute output", [FIX_OUTPUT] = "move output", [FIX_CONTENT] = "set mix",
+  [FIX_NOTE] = "note it"};
 
 const char*
 outputs_check_word(OutputCheck check)
@@ -61,8 +63,9 @@ outputs_at_text(Arena* arena, OutputCheck check, int at)
 const char*
 outputs_fix_text(Arena* arena, OutputFix fix, int at)
 {
-  return fix == FIX_LINK || fix == FIX_BOX ? arena_format(arena, "%s %d", fix_words[fix], at)
-                                           : fix_words[fix];
+  return fix == FIX_LINK || fix == FIX_BOX || fix == FIX_TAP
+           ? arena_format(arena, "%s %d", fix_words[fix], at)
+           : fix_words[fix];
 }
 
 // "zone 5", or a drive line by its number: the zone that it feeds.
@@ -121,7 +124,7 @@ check_of(const char* word, OutputSeen* seen, Error* error)
   }
   for (int f = 0; f < FIX_COUNT; ++f) {
     const size_t n = strlen(fix_words[f]);
-    const bool counts = f == FIX_LINK || f == FIX_BOX;
+    const bool counts = f == FIX_LINK || f == FIX_BOX || f == FIX_TAP;
     if (text_begins(word, fix_words[f]) && (counts ? word[n] == ' ' : !word[n])) {
       seen->check = OUT_REPAIR;
       seen->fix = (OutputFix)f;
@@ -132,9 +135,10 @@ check_of(const char* word, OutputSeen* seen, Error* error)
   }
   return error_set(
     error, STATUS_BAD_INPUT, NULL, 0, 0,
-    "There is no check \"%.40s\" on an output: ohms, preset, tone, hum, name, light, "
+    "There is no check \"%.40s\" on an output: ohms, impedance, preset, tone, hum, name, light, "
     "plays, pulse, sum; or what was done: load preset, switch on, swap drive, move "
-    "plug, lock plug, swap cable, swap link 1, swap box 1, unmute output, move output, set mix, "
+    "plug, lock plug, swap cable, swap link 1, swap box 1, set tap 1, unmute output, move output, "
+    "set mix, "
     "note it.",
     word);
 }
@@ -189,6 +193,69 @@ ohms_of(const char* reading, OutputSeen* seen, Error* error)
   }
   // Over 100 ohm is open: common practice, no source
   seen->ohm = ohm > 100.0 ? (double)INFINITY : ohm;
+  return STATUS_OK;
+}
+
+// One point of an impedance reading, "8.2@1000", "8.2 ohm @ 1 kHz" or "open@1000"; `text` is cut.
+static bool
+point_of(char* text, double* ohm, double* hz)
+{
+  char* const at = strchr(text, '@');
+  char number[24];
+  if (!at) {
+    return false;
+  }
+  *at = '\0';
+  for (int side = 0; side < 2; ++side) {
+    const char* const from = (side ? at + 1 : text) + strspn(side ? at + 1 : text, " ");
+    const size_t n = strcspn(from, " kohHz");
+    const char* const unit = from + n + strspn(from + n, " ");
+    const bool kilo = side && text_begins(unit, "k");
+    if (!side && text_begins(from, "open")) {
+      *ohm = (double)INFINITY;
+      continue;
+    }
+    if (n == 0 || n >= sizeof(number)) {
+      return false;
+    }
+    memcpy(number, from, n);
+    number[n] = '\0';
+    double* const to = side ? hz : ohm;
+    if (!text_number(number, side ? 0.0 : 0.01, side ? 1e5 : 1e6, to)) {
+      return false;
+    }
+    *to *= kilo ? 1000.0 : 1.0;
+  }
+  return *hz >= 10.0 && *hz <= 1e5;
+}
+
+// Several points are told with semicolons or commas and a space between them.
+static Status
+impedance_of(const char* reading, OutputSeen* seen, Error* error)
+{
+  char text[240];
+  bool good = strlen(reading) < sizeof(text);
+  int n = 0;
+  (void)snprintf(text, sizeof(text), "%s", reading);
+  for (char* from = text; good && *from;) {
+    char* end = from;
+    while (*end && *end != ';' && !(*end == ',' && end[1] == ' ')) {
+      ++end;
+    }
+    char* const next = *end ? end + 1 : end;
+    *end = '\0';
+    good = n < OUTPUT_MAX_POINTS && point_of(from, &seen->point_ohm[n], &seen->point_hz[n]);
+    ++n;
+    from = next + strspn(next, " ");
+  }
+  if (!good || n == 0) {
+    return error_set(
+      error, STATUS_BAD_INPUT, NULL, 0, 0,
+      "\"%.60s\" is no impedance: write ohms@hertz, as in 8.2@1000, or up to %d of them "
+      "with semicolons between.",
+      reading, OUTPUT_MAX_POINTS);
+  }
+  seen->n_points = n;
   return STATUS_OK;
 }
 
@@ -323,8 +390,9 @@ outputs_read(const Plant* plant, const char* circuit, const char* check, const c
     }
     out.is_group = !(of & OF_CIRCUIT);
     TRY(st, out.check == OUT_REPAIR ? STATUS_OK : place_of(c, at, &out, error));
-    TRY(st, out.check == OUT_OHMS ? ohms_of(reading, &out, error)
-                                  : key_of(plant, c, reading, &out, error));
+    TRY(st, out.check == OUT_OHMS        ? ohms_of(reading, &out, error)
+            : out.check == OUT_IMPEDANCE ? impedance_of(reading, &out, error)
+                                         : key_of(plant, c, reading, &out, error));
   }
   *seen = out;
   if (n_about) {

@@ -80,6 +80,8 @@ add_parts(const Plant* plant, const Parts* p, int n_pairs, Locals* l)
     add(l, WRONG_PART, FAIL_SHORT, FAIL_AT_DRIVER, k, -1, shorted / p->n_boxes);
     add(l, WRONG_PART, FAIL_OPEN, FAIL_AT_BOX, k, -1, n_pairs > 1 ? 0.0 : missing / p->n_boxes);
     add(l, WRONG_PART, FAIL_REVERSED, FAIL_AT_BOX, k, -1, turned / p->n_boxes);
+    add(l, WRONG_PART, FAIL_TAP, FAIL_AT_BOX, k, -1,
+        p->is_line ? weight(plant, "wrong tap", 0.06) / p->n_boxes : 0.0);
   }
 }
 

@@ -141,6 +141,7 @@ static const ArgsOption options[] = {
   {"enter", NULL, "one reading of ohms after the other, in walking order", FLAG(enter)},
   {"card", NULL, "the loudspeaker card, to be filled in by hand", FLAG(card)},
   {"loss", "DB", "what the cable may take (usual: 0.5 dB)", NUMBER(loss_db, 0.05, 12.0)},
+  {"hz", "F", "frequency the power is worked out at, or a band such as 100-4000", TEXT(hz)},
   {"volts", "V", "volts rms the power is worked out for (usual: 20)", NUMBER(volts, 0.1, 200.0)},
   {"csv", "FILE", "with --heap: where the verdicts go (usual: heap.csv)", TEXT(csv)},
 };

@@ -105,6 +105,7 @@ typedef struct {
   // outputs
   bool enter, card;
   double loss_db; ///< 0 = not given
+  const char* hz; ///< NULL = not given
   double volts;   ///< 0 = not given
   // rehearse
   int n_runs;   ///< --auto; 0 = not given

@@ -19,7 +19,7 @@ static const HttpQuestion questions[] = {
   {"now", {NULL}, "", true, false},
   {"change", {"from", "to"}, "minutes hands choose", true, true},
   {"compare", {NULL}, "rows order", true, false},
-  {"outputs", {"circuit?"}, "loss volts", true, false},
+  {"outputs", {"circuit?"}, "loss volts hz", true, false},
   {"sheet", {"what?"}, "from paper tape date page-address owner picture about", true, false},
   {"kit", {NULL}, "", true, false},
   {"facts", {"after?", "line?", "limit?"}, "", true, false},

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "day/outputs.h"
+#include "face/outputs_load.h"
 #include "face/screen.h"
 #include "face/show_open.h"
 
@@ -15,7 +16,7 @@ typedef struct {
   OpenShow* show;
   const Outputs* o;
   const char* name; ///< NULL = all
-  double loss_db, volts;
+  OutputFor what;
   int n_entered;
 } OutputsAsk;
 

@@ -27,6 +27,28 @@ seen_json(unsigned bits)
   return seen;
 }
 
+// The last reading of an impedance, point by point.
+static json_t*
+impedances_json(const Outputs* o, int circuit)
+{
+  const OutputSeen* last = NULL;
+  json_t* const all = json_array();
+  for (int i = 0; i < o->n_seen; ++i) {
+    last = o->seen[i].circuit == circuit && o->seen[i].check == OUT_IMPEDANCE ? &o->seen[i] : last;
+  }
+  for (int k = 0; last && k < last->n_points; ++k) {
+    int n_like = 0;
+    const double off = outputs_impedance_off(o, last, k, &n_like);
+    json_t* const one = json_object();
+    json_object_set_new(one, "hz", json_figure(last->point_hz[k]));
+    json_object_set_new(one, "ohm", ohms_json(last->point_ohm[k]));
+    json_object_set_new(one, "like", json_integer(n_like));
+    json_object_set_new(one, "off_percent", isinf(off) ? json_null() : json_figure(100.0 * off));
+    json_array_append_new(all, one);
+  }
+  return all;
+}
+
 json_t*
 outputs_json_row(const Outputs* o, int circuit)
 {
@@ -63,6 +85,7 @@ outputs_json_row(const Outputs* o, int circuit)
   json_object_set_new(row, "off", json_boolean(s->twin.is_off));
   json_object_set_new(row, "celsius", json_figure(s->twin.celsius));
   json_object_set_new(row, "celsius_given", json_boolean(s->twin.scale_is_given));
+  json_object_set_new(row, "impedances", impedances_json(o, circuit));
   json_object_set_new(row, "seen", seen_json(s->seen));
   return row;
 }
@@ -84,6 +107,43 @@ outputs_json_step(const Outputs* o, const OutputStep* step)
   json_object_set_new(one, "seconds", json_figure(step->seconds));
   json_object_set_new(one, "readings", json_list(step->readings, step->n_readings));
   return one;
+}
+
+// Watts from the circuit itself; null where it has no ohms of its own.
+static json_t*
+power_json(const OutputLoad* w)
+{
+  const PartsPower* const p = &w->power;
+  json_t* const all = p->is_known ? json_object() : json_null();
+  if (p->is_known) {
+    json_object_set_new(all, "hz", json_figure(w->low_hz));
+    json_object_set_new(all, "to_hz", json_figure(w->high_hz));
+    json_object_set_new(all, "impedance_ohm", json_figure(p->size_ohm));
+    json_object_set_new(all, "coil_known", json_boolean(p->coil_is_known));
+    json_object_set_new(all, "drawn_w", json_figure(p->drawn_w));
+    json_object_set_new(all, "cable_w", json_figure(p->cable_w));
+    json_object_set_new(all, "driver_w", json_figure(p->driver_w));
+    json_object_set_new(all, "high_w", p->high_w > 0.0 ? json_figure(p->high_w) : json_null());
+  }
+  return all;
+}
+
+// A 70 or 100 V line; null for any other circuit, and where the list names no tap.
+static json_t*
+line_json(const PartsLine* line, const OutputCircuit* c)
+{
+  json_t* const all = line->is_known ? json_object() : json_null();
+  if (line->is_known) {
+    json_object_set_new(all, "volts", json_figure(c->line_v));
+    json_object_set_new(all, "tap_w", json_figure(c->tap_w));
+    json_object_set_new(all, "taps_w", json_figure(line->taps_w));
+    json_object_set_new(all, "amp_w", line->amp_w > 0.0 ? json_figure(line->amp_w) : json_null());
+    json_object_set_new(all, "too_much", json_boolean(line->is_too_much));
+    json_object_set_new(all, "impedance_ohm", json_figure(line->size_ohm));
+    json_object_set_new(all, "box_missing_ohm", ohms_json(line->missing_ohm));
+    json_object_set_new(all, "tap_high_ohm", json_figure(line->tap_high_ohm));
+  }
+  return all;
 }
 
 static json_t*
@@ -119,6 +179,8 @@ load_json(const OutputLoad* w, const Parts* p, const OutputCircuit* c, double lo
   json_object_set_new(all, "cable_w", json_figure(w->watts.cable_w));
   json_object_set_new(all, "driver_w",
                       w->n_drivers > 0 ? json_figure(w->watts.load_w / w->n_drivers) : json_null());
+  json_object_set_new(all, "power", power_json(w));
+  json_object_set_new(all, "line", line_json(&w->line, c));
   json_object_set_new(all, "volts_are", json_words(limit_volts_text(limit_of_volts(volts))));
   json_object_set_new(all, "amp_volts",
                       w->volts_full > 0.0 ? json_figure(w->volts_full) : json_null());
@@ -126,10 +188,10 @@ load_json(const OutputLoad* w, const Parts* p, const OutputCircuit* c, double lo
 }
 
 json_t*
-outputs_json_whole(const Outputs* o, Arena* arena, int circuit, double loss_db, double volts)
+outputs_json_whole(const Outputs* o, Arena* arena, int circuit, const OutputFor* what)
 {
   const Parts* const p = &o->parts[circuit];
-  const OutputLoad w = outputs_load(o, circuit, loss_db, volts);
+  const OutputLoad w = outputs_load(o, circuit, what);
   const Wrong none = {.sort = WRONG_NONE, .other = -1};
   OutputRow rows[OUTPUT_MAX_ROWS];
   int n = 0;
@@ -154,7 +216,8 @@ outputs_json_whole(const Outputs* o, Arena* arena, int circuit, double loss_db, 
     json_object_set_new(one, "ohm", ohms_json(outputs_ohm(o, circuit, &none, k)));
     json_array_append_new(links, one);
   }
-  json_object_set_new(all, "load", load_json(&w, p, &o->plant->outputs[circuit], loss_db, volts));
+  json_object_set_new(all, "load",
+                      load_json(&w, p, &o->plant->outputs[circuit], what->loss_db, what->volts));
   json_object_set_new(all, "links", links);
   json_object_set_new(all, "odds", odds);
   return all;

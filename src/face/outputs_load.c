@@ -10,14 +10,29 @@
   takes, what each driver gets; and what each fault would read. The arithmetic is speaker/'s.
 */
 
+// Where nobody says: in the middle of what the band plays, assumed.
+static void
+usual_hz(const OutputCircuit* c, const OutputFor* what, OutputLoad* w)
+{
+  const bool low = text_same(c->band, "low") || text_same(c->band, "sub");
+  const double usual = low ? 100.0 : text_same(c->band, "high") ? 4000.0 : 1000.0;
+  w->low_hz = what->low_hz > 0.0 ? what->low_hz : usual;
+  w->high_hz = what->high_hz > 0.0 ? what->high_hz : w->low_hz;
+}
+
 OutputLoad
-outputs_load(const Outputs* o, int circuit, double loss_db, double volts)
+outputs_load(const Outputs* o, int circuit, const OutputFor* what)
 {
   const OutputCircuit* const c = &o->plant->outputs[circuit];
   const Parts* const p = &o->parts[circuit];
   OutputLoad w = {
     .load = limit_load(c), .loop_ohm = p->cable_ohm, .loop_max_ohm = p->cable_max_ohm};
+  const double loss_db = what->loss_db;
+  const double volts = what->volts;
   Conductor copper;
+  usual_hz(c, what, &w);
+  w.power = parts_power(p, w.low_hz, w.high_hz, volts);
+  w.line = parts_line(c);
   w.n_drivers = p->n_boxes * p->n_drivers;
   if (w.load.nominal_ohm > 0.0) {
     w.cable = cable_figures(w.loop_max_ohm, w.load.nominal_ohm, 0.0);

@@ -18,12 +18,21 @@ typedef struct {
   bool has_section;
   CableWatts watts;
   int n_drivers;
-  double volts_full; ///< Of the power the list gives; 0 = not said
+  double low_hz, high_hz; ///< What the power is worked out at; equal = one frequency
+  PartsPower power;       ///< From the circuit itself
+  PartsLine line;         ///< Of a 70 or 100 V line
+  double volts_full;      ///< Of the power the list gives; 0 = not said
 } OutputLoad;
 
-/// @param loss_db What the cable lengths, @param volts what the power is worked out for.
+/// What figures are worked out for.
+typedef struct {
+  double loss_db;         ///< The cable lengths
+  double volts;           ///< The power
+  double low_hz, high_hz; ///< And its frequency or band; 0 = what is usual for the circuit's band
+} OutputFor;
+
 OutputLoad
-outputs_load(const Outputs* outputs, int circuit, double loss_db, double volts);
+outputs_load(const Outputs* outputs, int circuit, const OutputFor* what);
 
 enum { OUTPUT_MAX_ROWS = 40 };
 

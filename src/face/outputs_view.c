@@ -68,12 +68,14 @@ outputs_say_step(const Face* face, const OutputStep* step)
 }
 
 static void
-say_load(const Face* face, const Outputs* o, int circuit, double loss_db, double volts)
+say_load(const Face* face, const Outputs* o, int circuit, const OutputFor* what)
 {
   const Screen* const screen = face->screen;
   const OutputCircuit* const c = &o->plant->outputs[circuit];
   const Parts* const p = &o->parts[circuit];
-  const OutputLoad w = outputs_load(o, circuit, loss_db, volts);
+  const OutputLoad w = outputs_load(o, circuit, what);
+  const double loss_db = what->loss_db;
+  const double volts = what->volts;
   if (!(w.load.nominal_ohm > 0.0)) {
     screen_say(screen, PAINT_PLAIN, "The list gives no load in ohms.");
     return;
@@ -106,13 +108,28 @@ say_load(const Face* face, const Outputs* o, int circuit, double loss_db, double
                "For %.2g dB: at most %.0f m of this section; no section of the table does it.",
                loss_db, w.longest_m);
   }
-  screen_say(screen, PAINT_PLAIN,
-             "At %.3g V rms: %.0f W drawn, %.1f W in the cable, %.0f W in each of %d drivers%s. "
-             "%.3g V are %s.",
-             volts, w.watts.drawn_w, w.watts.cable_w,
-             w.n_drivers ? w.watts.load_w / w.n_drivers : 0.0, w.n_drivers,
-             p->drivers_are_assumed ? " (one a box assumed)" : "", volts,
-             limit_volts_text(limit_of_volts(volts)));
+  screen_say(
+    screen, PAINT_PLAIN,
+    "At %.3g V rms and the nominal load: %.0f W drawn, %.1f W in the cable, %.0f W in each of %d "
+    "drivers%s. "
+    "%.3g V are %s.",
+    volts, w.watts.drawn_w, w.watts.cable_w, w.n_drivers ? w.watts.load_w / w.n_drivers : 0.0,
+    w.n_drivers, p->drivers_are_assumed ? " (one a box assumed)" : "", volts,
+    limit_volts_text(limit_of_volts(volts)));
+  if (w.power.is_known) {
+    const char* const at =
+      w.high_hz > w.low_hz
+        ? arena_format(face->arena, "From %.4g to %.4g Hz (even by octaves)", w.low_hz, w.high_hz)
+        : arena_format(face->arena, "At %.4g Hz", w.low_hz);
+    screen_say(
+      screen, PAINT_PLAIN,
+      "%s by the circuit itself: %.3g ohm, %.0f W drawn, %.1f W in the cable, %.0f W in a "
+      "driver%s%s. The cone is taken to stand still.",
+      at ? at : "", w.power.size_ohm, w.power.drawn_w, w.power.cable_w, w.power.driver_w,
+      w.power.high_w > 0.0 ? arena_format(face->arena, ", %.1f W in a high one", w.power.high_w)
+                           : "",
+      w.power.coil_is_known ? "" : "; coils as their direct ohms, no inductance is listed");
+  }
   if (w.volts_full > 0.0) {
     screen_say(screen, w.volts_full > LIMIT_ELV_V ? PAINT_WARN : PAINT_PLAIN,
                "In full it gives %.0f V: %s.", w.volts_full,
@@ -122,6 +139,59 @@ say_load(const Face* face, const Outputs* o, int circuit, double loss_db, double
     screen_say(screen, PAINT_WARN,
                "Bridged: neither pole is earth; each channel works into %.2g ohm.",
                w.load.channel_ohm);
+  }
+}
+
+// What a 70 or 100 V line should read, as far as anybody can say.
+static void
+say_line(const Face* face, const Outputs* o, int circuit)
+{
+  const Screen* const screen = face->screen;
+  const PartsLine line = parts_line(&o->plant->outputs[circuit]);
+  char one[16];
+  char two[16];
+  screen_say(screen, PAINT_PLAIN,
+             "A line with transformers: what its windings read at direct current is not known, so "
+             "ohms only tell an open from a closed circuit.");
+  if (!line.is_known) {
+    screen_say(screen, PAINT_PLAIN, "The list names no tap, so its load is not known either.");
+    return;
+  }
+  screen_say(
+    screen, PAINT_PLAIN,
+    "By its taps it is %s at 1 kHz for an impedance meter; may fall to 80 %% (IEC 60268-5). "
+    "One box less: %s; a tap a step too high: %s.",
+    ohms_text(line.size_ohm, one), ohms_text(line.missing_ohm, two),
+    arena_format(face->arena, "%.2f ohm", line.tap_high_ohm));
+  if (line.amp_w > 0.0) {
+    screen_say(screen, line.is_too_much ? PAINT_BAD : PAINT_PLAIN,
+               "Taps: %.4g W of the amplifier's %.4g W%s.", line.taps_w, line.amp_w,
+               line.is_too_much ? ": more than 80 %, TOO MUCH (usual practice, no source)"
+                                : ", 80 % may be used (usual practice, no source)");
+  } else {
+    screen_say(screen, PAINT_PLAIN, "Taps: %.4g W; what the amplifier gives is not listed.",
+               line.taps_w);
+  }
+}
+
+static void
+say_impedances(const Face* face, const Outputs* o, int circuit)
+{
+  const OutputSeen* last = NULL;
+  for (int i = 0; i < o->n_seen; ++i) {
+    last = o->seen[i].circuit == circuit && o->seen[i].check == OUT_IMPEDANCE ? &o->seen[i] : last;
+  }
+  for (int k = 0; last && k < last->n_points; ++k) {
+    int n = 0;
+    char one[16];
+    const double off = outputs_impedance_off(o, last, k, &n);
+    const char* const against =
+      isnan(off) || isinf(off) ? ""
+      : n
+        ? arena_format(face->arena, ", %+.0f %% against %d of its like", 100.0 * off, n)
+        : arena_format(face->arena, ", %+.0f %% against the list, which says little", 100.0 * off);
+    screen_say(face->screen, PAINT_PLAIN, "Impedance at %.4g Hz: %s%s.", last->point_hz[k],
+               ohms_text(last->point_ohm[k], one), against ? against : "");
   }
 }
 
@@ -135,8 +205,7 @@ say_ohms(const Face* face, const Outputs* o, int circuit)
   char one[16];
   char two[16];
   if (p->is_line) {
-    screen_say(screen, PAINT_PLAIN,
-               "A line with transformers: ohms only tell an open from a closed circuit.");
+    say_line(face, o, circuit);
     return;
   }
   if (!p->has_ohms) {
@@ -173,7 +242,7 @@ say_ohms(const Face* face, const Outputs* o, int circuit)
 }
 
 Status
-outputs_say_whole(const Face* face, const Outputs* o, int circuit, double loss_db, double volts)
+outputs_say_whole(const Face* face, const Outputs* o, int circuit, const OutputFor* what)
 {
   const Screen* const screen = face->screen;
   const OutputCircuit* const c = &o->plant->outputs[circuit];
@@ -193,7 +262,8 @@ outputs_say_whole(const Face* face, const Outputs* o, int circuit, double loss_d
              c->amp[0] ? (s->is_unplugged ? ", unplugged from it" : ", PLUGGED: may be live") : "");
   if (!c->transmitter[0]) {
     say_ohms(face, o, circuit);
-    say_load(face, o, circuit, loss_db, volts);
+    say_impedances(face, o, circuit);
+    say_load(face, o, circuit, what);
   }
   TRY(st, outputs_rows(o, face->arena, circuit, rows, &n));
   screen_gap(screen);

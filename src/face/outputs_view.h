@@ -3,6 +3,7 @@
 
 #include "day/outputs.h"
 #include "face/json.h"
+#include "face/outputs_load.h"
 #include "face/screen.h"
 #include "face/show_open.h"
 
@@ -24,7 +25,7 @@ outputs_json_row(const Outputs* outputs, int circuit);
 /// One circuit with its load, cable, power, links, odds and what each fault would read. NULL = no
 /// memory.
 json_t*
-outputs_json_whole(const Outputs* outputs, Arena* arena, int circuit, double loss_db, double volts);
+outputs_json_whole(const Outputs* outputs, Arena* arena, int circuit, const OutputFor* what);
 
 /// A drive line or a return. NULL = no memory.
 json_t*
@@ -35,8 +36,7 @@ outputs_json_step(const Outputs* outputs, const OutputStep* step);
 
 /// The same as words.
 Status
-outputs_say_whole(const Face* face, const Outputs* outputs, int circuit, double loss_db,
-                  double volts);
+outputs_say_whole(const Face* face, const Outputs* outputs, int circuit, const OutputFor* what);
 
 void
 outputs_say_step(const Face* face, const OutputStep* step);

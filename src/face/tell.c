@@ -824,7 +824,7 @@ make_output(const Face* face, OpenShow* show, const Telling* telling, Told* told
   TRY(st, show_act(face, show, -1));
   TRY(st, outputs_read(&show->plant, telling->circuit, telling->check, telling->reading,
                        telling->at, &seen, &n_about, face->error));
-  if (seen.circuit >= 0 && seen.check == OUT_OHMS) {
+  if (seen.circuit >= 0 && (seen.check == OUT_OHMS || seen.check == OUT_IMPEDANCE)) {
     TRY(st, refuse_live(face, show, &seen));
   }
   const FactBody body = {.circuit = telling->circuit,

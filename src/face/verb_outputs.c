@@ -132,7 +132,7 @@ answer(const OutputsAsk* a)
   json_object_set_new(object, "left_aside", json_words(a->o->left_aside));
   json_object_set_new(object, "entered", json_integer(a->n_entered));
   if (one >= 0) {
-    json_t* const whole = outputs_json_whole(a->o, face->arena, one, a->loss_db, a->volts);
+    json_t* const whole = outputs_json_whole(a->o, face->arena, one, &a->what);
     if (!whole) {
       json_decref(object);
       return STATUS_NO_MEMORY;
@@ -182,7 +182,7 @@ say(const OutputsAsk* a)
   bool has = false;
   Status st = STATUS_OK;
   if (one >= 0) {
-    TRY(st, outputs_say_whole(face, a->o, one, a->loss_db, a->volts));
+    TRY(st, outputs_say_whole(face, a->o, one, &a->what));
   } else {
     say_counts(a);
     for (int d = 0; a->name && d < a->o->n_drives; ++d) {
@@ -303,6 +303,30 @@ run(OutputsAsk* a)
   return STATUS_OK;
 }
 
+// "1000" or "100-4000".
+static Status
+band_of(const char* text, OutputFor* what, Error* error)
+{
+  char low[24] = "";
+  if (!text) {
+    return STATUS_OK;
+  }
+  const size_t n = strcspn(text, "-");
+  if (n < sizeof(low)) {
+    memcpy(low, text, n);
+    low[n] = '\0';
+  }
+  what->high_hz = 0.0;
+  if (!text_number(low, 1.0, 1e5, &what->low_hz) ||
+      (text[n] &&
+       (!text_number(text + n + 1, 1.0, 1e5, &what->high_hz) || what->high_hz < what->low_hz))) {
+    return error_set(error, STATUS_BAD_ARG, NULL, 0, 0,
+                     "\"%.40s\" is no frequency and no band: write --hz 1000, or --hz 100-4000.",
+                     text);
+  }
+  return STATUS_OK;
+}
+
 Status
 verb_outputs(const Face* face)
 {
@@ -313,9 +337,10 @@ verb_outputs(const Face* face)
   TRY(st, show_open(face, args->words[0], writes ? STORE_WRITE : STORE_READ, &show));
   OutputsAsk ask = {.face = face,
                     .show = &show,
-                    .loss_db = args->loss_db > 0.0 ? args->loss_db : USUAL_LOSS_DB,
-                    .volts = args->volts > 0.0 ? args->volts : USUAL_VOLTS};
-  st = run(&ask);
+                    .what = {.loss_db = args->loss_db > 0.0 ? args->loss_db : USUAL_LOSS_DB,
+                             .volts = args->volts > 0.0 ? args->volts : USUAL_VOLTS}};
+  st = band_of(args->hz, &ask.what, face->error);
+  st = st == STATUS_OK ? run(&ask) : st;
   const Status closed = writes ? show_close(face, &show) : STATUS_OK;
   if (!writes) {
     (void)store_close(show.store, NULL);

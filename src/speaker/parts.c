@@ -47,6 +47,7 @@ parts_of(const OutputCircuit* c)
   p.driver_ohm = p.load_ohm * p.n_boxes * p.n_drivers;
   p.high_ohm = c->high_ohm;
   p.high_f = c->high_uf * 1e-6;
+  p.coil_h = c->coil_mh * 1e-3;
   return p;
 }
 
@@ -99,7 +100,10 @@ build_box(Builder* b, const Parts* parts, int box)
     if (b->driver && parts == b->parts) {
       b->driver[(box - 1) * parts->n_drivers + d] = node;
     }
-    all = parallel(b, all, node);
+    const int coil_node = parts->coil_h > 0.0
+                            ? series(b, node, network_add(b->net, NETWORK_HENRY, parts->coil_h))
+                            : node;
+    all = parallel(b, all, coil_node);
   }
   if (parts->high_ohm > 0.0 && parts->high_f > 0.0) {
     const int capacitor = network_add(b->net, NETWORK_FARAD, parts->high_f);

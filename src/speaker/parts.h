@@ -45,6 +45,7 @@ typedef struct {
   double link_ohm;      ///< Loop of one link; 0 = not said
   double high_ohm;      ///< One box; 0 = none or not said
   double high_f;
+  double coil_h;            ///< Inductance of one driver's coil; 0 = not said
   bool load_is_assumed;     ///< From the nominal
   bool cable_is_listed;     ///< The list's own ohms, no length or section to check them by
   bool drivers_are_assumed; ///< Nobody says how many: one
@@ -60,6 +61,7 @@ typedef enum {
   FAIL_SHORT,    ///< Pole to pole, or a driver's coil
   FAIL_REVERSED, ///< Plus and minus
   FAIL_CROSSED,  ///< With the pair of another circuit, from here on
+  FAIL_TAP,      ///< A box of a 70 or 100 V line a tap too high: twice its watts
   FAIL_SOMETHING_ELSE
 } FailMode;
 
@@ -96,3 +98,41 @@ parts_view(const Parts* parts, const Fail* fail, double cable_c, double coil_c, 
 bool
 parts_network(const Parts* parts, const Fail* fail, double cable_c, double coil_c, Network* net,
               int driver[], int* cable);
+
+// ---- Power ----
+
+/// What the circuit itself takes at a frequency or over a band, copper at 20 C.
+typedef struct {
+  bool is_known;           ///< false: a line or a transmitter; the rest is 0
+  bool coil_is_known;      ///< false: no inductance listed, coils count as their direct ohms
+  double size_ohm;         ///< |Z| at the amplifier's end; of a band at its middle
+  double drawn_w, cable_w; ///< cable: the one to the first box
+  double driver_w, high_w; ///< The low driver, and the high one, that get most
+} PartsPower;
+
+/**
+   Watts at `volts` rms of the amplifier. Over a band the volts are spread evenly over its octaves
+   (pink noise), and the watts are the mean over the logarithm of the frequency, 12 points an
+   octave. Cones are taken to stand still: a resonance lifts |Z| and takes less.
+   @param low_hz > 0. @param high_hz >= low_hz; equal = one frequency.
+*/
+PartsPower
+parts_power(const Parts* parts, double low_hz, double high_hz, double volts);
+
+/// What is put on a 70 or 100 V line.
+typedef struct {
+  bool is_known;       ///< The list says volts and tap
+  double taps_w;       ///< All boxes together
+  double amp_w;        ///< What the amplifier gives; 0 = not said
+  double of_amp_ratio; ///< Taps over amplifier; 0 = not known
+  bool is_too_much;    ///< Over PARTS_LINE_SHARE
+  double size_ohm;     ///< V squared over the watts: what an impedance meter reads at 1 kHz, about
+  double missing_ohm;  ///< With one box less; INFINITY = it was the only one
+  double tap_high_ohm; ///< With one box a tap too high: twice its watts
+} PartsLine;
+
+/// Share of an amplifier's watts that taps may add up to: usual practice, no source.
+#define PARTS_LINE_SHARE 0.8
+
+PartsLine
+parts_line(const OutputCircuit* circuit);

@@ -319,6 +319,7 @@ static const struct {
                      {FIELD_DRIVER_OHM, MAY, "dcrifonedriveropen|onedriveropenohm|"},
                      {FIELD_HIGH_OHM, MAY, "highohm|highdriverohm|"},
                      {FIELD_HIGH_UF, MAY, "highuf|capacitoruf|"},
+                     {FIELD_COIL_MH, MAY, "coilmh|voicecoilmh|lemh|"},
                      {FIELD_AMP_W, MAY, "ampw|amplifierwatts|watts|"},
                      {FIELD_LINE_V, MAY, "linev|linevolts|"},
                      {FIELD_TAP_W, MAY, "tapw|tapwatts|tap|"},

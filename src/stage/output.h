@@ -54,6 +54,7 @@ typedef struct {
   double driver_open_ohm;  ///< The same with one driver less
   double high_ohm;         ///< Passive boxes: the high driver behind its capacitor, one box
   double high_uf;          ///< And the capacitor
+  double coil_mh;          ///< Inductance of one driver's coil
   double amp_min_ohm;      ///< Least the amplifier allows in this mode
   double amp_w;            ///< What it gives into the nominal load
   double line_v;           ///< 70 or 100: a line with transformers; 0 = low impedance

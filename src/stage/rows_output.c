@@ -144,6 +144,7 @@ read_load(const Draft* draft, const List* list, const TableRow* row, OutputCircu
               {FIELD_DRIVER_OHM, offsetof(OutputCircuit, driver_open_ohm), 1e4},
               {FIELD_HIGH_OHM, offsetof(OutputCircuit, high_ohm), 1e4},
               {FIELD_HIGH_UF, offsetof(OutputCircuit, high_uf), 1e4},
+              {FIELD_COIL_MH, offsetof(OutputCircuit, coil_mh), 1e3},
               {FIELD_AMP_MIN_OHM, offsetof(OutputCircuit, amp_min_ohm), 1e3},
               {FIELD_AMP_W, offsetof(OutputCircuit, amp_w), 1e5},
               {FIELD_LINE_V, offsetof(OutputCircuit, line_v), 200.0},

@@ -269,14 +269,61 @@ rows_that_make_no_sense(void** state)
   }
 }
 
+// Power from the circuit itself. The published example: 24.5 V, 8 ohm, 160 ft of AWG 10 at 0.00204
+// ohm a foot and loop: 0.3264 ohm; 72.09 W drawn, 2.83 in the cable, 69.26 in the load. With 1 mH
+// in the coil and f = 8 / (2 pi 1e-3) = 1273.24 Hz the branch is 8 + 8j: |Z| = |8.3264 + 8j|
+// = 11.5469, and 600.25 / 133.329 = 4.50202 A2 give 36.0162 W in the driver and 1.46946 in the
+// cable.
+static void
+power_of_the_circuit_itself(void** state)
+{
+  (void)state;
+  Parts p = {.has_ohms = true,
+             .n_boxes = 1,
+             .n_drivers = 1,
+             .load_ohm = 8.0,
+             .driver_ohm = 8.0,
+             .cable_ohm = 0.3264};
+  PartsPower w = parts_power(&p, 1000.0, 1000.0, 24.5);
+  assert_true(w.is_known && !w.coil_is_known);
+  CHECK_NEAR("drawn", w.drawn_w, 72.09, 0.005);
+  CHECK_NEAR("cable", w.cable_w, 2.83, 0.005);
+  CHECK_NEAR("load", w.driver_w, 69.26, 0.005);
+  p.coil_h = 1e-3;
+  w = parts_power(&p, 1273.2395447, 1273.2395447, 24.5);
+  assert_true(w.coil_is_known);
+  CHECK_NEAR("|Z|", w.size_ohm, 11.5469, 1e-3);
+  CHECK_NEAR("driver", w.driver_w, 36.0162, 2e-3);
+  CHECK_NEAR("cable", w.cable_w, 1.46946, 2e-4);
+  // A band between two frequencies takes between what they take; even by octaves
+  const double low = parts_power(&p, 100.0, 100.0, 24.5).driver_w;
+  const double high = parts_power(&p, 4000.0, 4000.0, 24.5).driver_w;
+  w = parts_power(&p, 100.0, 4000.0, 24.5);
+  assert_true(w.driver_w < low && w.driver_w > high);
+  CHECK_NEAR("nothing else takes any", w.drawn_w, w.driver_w + w.cable_w, 1e-9);
+  // High driver behind its capacitor: 8 ohm behind 20 uF at 994.718 Hz is 8 - 8j, half the watts of
+  // 8
+  p = (Parts){.has_ohms = true,
+              .n_boxes = 1,
+              .n_drivers = 1,
+              .load_ohm = 8.0,
+              .driver_ohm = 8.0,
+              .high_ohm = 8.0,
+              .high_f = 20e-6};
+  w = parts_power(&p, 994.71839432, 994.71839432, 8.0);
+  CHECK_NEAR("low", w.driver_w, 8.0, 1e-9);
+  CHECK_NEAR("high", w.high_w, 4.0, 1e-6);
+  p.has_ohms = false;
+  assert_false(parts_power(&p, 100.0, 100.0, 8.0).is_known);
+}
+
 int
 main(void)
 {
   const struct CMUnitTest tests[] = {
-    cmocka_unit_test(the_lists_own_figures),
-    cmocka_unit_test(every_fault_by_hand),
-    cmocka_unit_test(what_a_list_leaves_out),
-    cmocka_unit_test(rows_that_make_no_sense),
+    cmocka_unit_test(the_lists_own_figures),       cmocka_unit_test(every_fault_by_hand),
+    cmocka_unit_test(what_a_list_leaves_out),      cmocka_unit_test(rows_that_make_no_sense),
+    cmocka_unit_test(power_of_the_circuit_itself),
   };
   return cmocka_run_group_tests(tests, NULL, NULL);
 }

@@ -171,8 +171,23 @@ export type OutputStep = {
   readings: string[];
 };
 export type OutputOne = OutputRow & { odds: { part: string; fault: string; prob: number; reads_ohm: number | string | null; plays: string }[] };
+/// A zone's drive line or a mix's return.
+export type OutputDrive = {
+  drive: string;
+  tell: string;
+  zone: number | null;
+  mix: number | null;
+  name: string;
+  desk_output: string;
+  level_dbu: number | null;
+  state: "proven" | "unproven" | "suspect" | "bad";
+  say: string;
+  presets: { right: number; wrong: number; not_read: number };
+  odds: { part: string; fault: string; prob: number }[];
+  caution: string;
+};
 export type OutputStop = { at: string; check: string; circuit: string; seconds: number; done: boolean };
-export type Outputs = { circuits: OutputRow[]; steps: OutputStep[]; round: OutputStop[]; circuit?: OutputOne };
+export type Outputs = { circuits: OutputRow[]; drives: OutputDrive[]; steps: OutputStep[]; round: OutputStop[]; circuit?: OutputOne };
 
 export type ForecastBox = { box: string; needed: number; ready: number; bad: number };
 export type ForecastPoint = { seq: number; at: string; at_s: number; chance: number | null; ready_by: string[]; low_s: number; high_s: number; ready: number };

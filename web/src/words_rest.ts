@@ -114,8 +114,13 @@ export const words = {
   outMay: "What it may be",
   outGood: "nothing wrong",
   outOdd: (fault: string, part: string, prob: number, ohm: string): string =>
-    `${Math.round(100 * prob)} in 100: ${part ? `${fault}, ${part}` : fault}; reads ${ohm}`,
+    `${Math.round(100 * prob)} in 100: ${part ? `${fault}, ${part}` : fault}${ohm ? `; reads ${ohm}` : ""}`,
   outUsual: "Odds and times are usual practice, no source.",
+  outFrom: (output: string, level: number | null): string => (level === null ? output : `${output}, ${level} dBu at the amplifier`),
+  outPresets: (right: number, wrong: number, unread: number): string =>
+    right + wrong + unread === 0 ? "" : `Presets: ${right} right, ${wrong} wrong, ${unread} not read`,
+  outTone: "Tone at the amplifier's input",
+  outHum: "Hum there, without a tone",
   outReading: {
     unplugged: "Muted, its plug is out",
     plugged: "Plugged and locked again",
@@ -124,6 +129,9 @@ export const words = {
     "tone=normal": "As the sheet says",
     "tone=low": "Some 6 dB low",
     "tone=nothing": "Nothing arrives",
+    "hum=none": "No hum",
+    "hum=audible": "Some hum",
+    "hum=loud": "Loud hum",
     "plays=right": "Right box, right band",
     "plays=nothing": "Nothing",
     "plays=quiet": "Too quiet",

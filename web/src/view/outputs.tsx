@@ -5,11 +5,11 @@
 // goes to the log by the same checks as on the command line: ohms only where the amplifier is told
 // to be unplugged.
 
-import { useRef } from "preact/hooks";
+import { useRef, useState } from "preact/hooks";
 import { Glyph, Icon } from "../glyph";
 import { go, href } from "../route";
 import { log, may, pending, tell, useAnswer, type Behind } from "../store";
-import type { OutputRow, Outputs, OutputStep } from "../wire";
+import type { OutputDrive, OutputRow, Outputs, OutputStep } from "../wire";
 import { words } from "../words_rest";
 import { Shell } from "./shell";
 import { Asks } from "./step";
@@ -53,7 +53,62 @@ function Circuit({ row }: { row: OutputRow }) {
   );
 }
 
-function Zones({ rows }: { rows: readonly OutputRow[] }) {
+/// What feeds a zone or a mix: one row, which opens for what is read at its far end.
+function Drive({ drive }: { drive: OutputDrive }) {
+  const [open, setOpen] = useState(false);
+  const say = (check: "tone" | "hum", reading: string): void => {
+    void tell({ verb: "output", circuit: drive.tell, check, reading });
+  };
+  const answers = (check: "tone" | "hum", label: string, readings: readonly string[]) => (
+    <>
+      <p class="quiet">{label}</p>
+      <div class="answers" role="group" aria-label={label}>
+        {readings.map((r) => (
+          <button key={r} type="button" class="answer" data-reading={check + "=" + r} onClick={() => say(check, r)}>
+            {words.outReading[check + "=" + r] ?? r}
+          </button>
+        ))}
+      </div>
+    </>
+  );
+  const presets = words.outPresets(drive.presets.right, drive.presets.wrong, drive.presets.not_read);
+  return (
+    <details class="drive" data-drive={drive.drive} data-state={drive.state} onToggle={(e) => setOpen(e.currentTarget.open)}>
+      <summary class={"circuit s-" + drive.state}>
+        <b class="name">{drive.drive}</b>
+        <Glyph state={drive.state} />
+        <span class="is">{words.state[drive.state]}</span>
+        <small>{drive.say}</small>
+      </summary>
+      {open && (
+        <>
+          <p class="quiet">{[words.outFrom(drive.desk_output, drive.level_dbu), presets].filter(Boolean).join(". ")}</p>
+          {(drive.state === "bad" || drive.state === "suspect") && (
+            <ul class="plainlist">
+              {drive.odds.map((o) => (
+                <li key={o.part + o.fault}>{words.outOdd(o.fault, o.part, o.prob, "")}</li>
+              ))}
+            </ul>
+          )}
+          {may("output") && (
+            <>
+              <p class="caution">
+                <Icon name="stop" />
+                <span>
+                  <b>{words.caution}:</b> {drive.caution}
+                </span>
+              </p>
+              {answers("tone", words.outTone, ["normal", "low", "nothing"])}
+              {answers("hum", words.outHum, ["none", "audible", "loud"])}
+            </>
+          )}
+        </>
+      )}
+    </details>
+  );
+}
+
+function Zones({ rows, drives }: { rows: readonly OutputRow[]; drives: readonly OutputDrive[] }) {
   const zones = zonesOf(rows);
   return (
     <div class="zones" aria-label={words.outZonesSay}>
@@ -64,6 +119,11 @@ function Zones({ rows }: { rows: readonly OutputRow[] }) {
             .map((z) => (
               <section key={z.key} aria-label={z.title}>
                 <h2>{z.title}</h2>
+                {drives
+                  .filter((d) => (d.mix !== null ? z.side === "mixes" : String(d.zone) === z.key))
+                  .map((d) => (
+                    <Drive key={d.drive} drive={d} />
+                  ))}
                 <ul class="circuits">
                   {z.rows.map((r) => (
                     <Circuit key={r.circuit} row={r} />
@@ -298,7 +358,7 @@ export function OutputsScreen({ name }: { name: string }) {
             {value && <Counts rows={value.circuits} />}
             {step && <Step key={stepOf(step)} step={step} behind={behind} />}
             {value && <Walk value={value} seq={seq.value} />}
-            {value && <Zones rows={value.circuits} />}
+            {value && <Zones rows={value.circuits} drives={value.drives} />}
           </>
         )}
         <p class="quiet small law">{words.noLaw}</p>

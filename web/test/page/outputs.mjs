@@ -30,6 +30,14 @@ await check("a meter walked through a cable", async (device) => {
   for (const box of await phone.locator(".circuit, .metering button, .answer").evaluateAll((all) => all.map((e) => e.getBoundingClientRect().height))) {
     good(box >= 48, `a target of ${box} px`);
   }
+  // What feeds a zone has a state of its own, and its tone is told where it stands
+  const drive = phone.locator('.drive[data-drive="drive 5"]');
+  same(await drive.getAttribute("data-state"), "unproven", "a drive line nobody has looked at");
+  await drive.locator("summary").tap();
+  await drive.locator(".caution").waitFor();
+  await drive.locator('[data-reading="tone=low"]').tap();
+  await phone.locator('.drive[data-drive="drive 5"][data-state=bad]').waitFor();
+  same(await phone.evaluate(() => document.documentElement.scrollWidth <= innerWidth), true, "an open drive line fits a phone");
   const desk = await device(DESK);
   await open(desk, server, "house", "#/outputs/8.2");
   await desk.locator(".out-head").waitFor();
