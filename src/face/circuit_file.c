@@ -19,9 +19,8 @@ circuit_no_memory(const Reading* r)
   return error_set(r->in->error, STATUS_NO_MEMORY, NULL, 0, 0, "There is not enough memory.");
 }
 
-// A contact by its name at a joint; -1.
-static int
-contact_of(const Reading* r, int joint, const char* name, size_t n_bytes)
+int
+circuit_contact_of(const Reading* r, int joint, const char* name, size_t n_bytes)
 {
   for (int i = 0; i < r->n_contacts && r->joints[joint].contacts[i]; ++i) {
     const char* const known = r->joints[joint].contacts[i];
@@ -49,7 +48,7 @@ circuit_contact(const Reading* r, int joint, const JsonAt* at, int* contact)
   const char* name = NULL;
   Status st;
   TRY(st, json_in_text_at(r->in, at, DRAWN_NAME_BYTES, &name));
-  const int found = contact_of(r, joint, name, strlen(name));
+  const int found = circuit_contact_of(r, joint, name, strlen(name));
   if (found < 0) {
     return no_contact(r, joint, at, name);
   }
@@ -160,8 +159,8 @@ joint_of(const Reading* r, const char* name)
 }
 
 // The joint that a key names, which must be there already.
-static Status
-joint_at(const Reading* r, const JsonAt* at, const char* key, int* joint)
+Status
+circuit_joint_at(const Reading* r, const JsonAt* at, const char* key, int* joint)
 {
   const char* name = NULL;
   Status st;
@@ -231,7 +230,7 @@ element(Reading* r, const JsonAt* at)
   }
   if (kind < CIRCUIT_CABLE) {
     int joint = 0;
-    TRY(st, i == 0 ? new_joint(r, at, "at", &joint) : joint_at(r, at, "at", &joint));
+    TRY(st, i == 0 ? new_joint(r, at, "at", &joint) : circuit_joint_at(r, at, "at", &joint));
     e->near = i == 0 ? -1 : joint;
     e->far = i == 0 ? 0 : -1;
     TRY(st, circuit_end(r, at, kind, joint, e, about));
@@ -241,7 +240,7 @@ element(Reading* r, const JsonAt* at)
                          "desk, sender, amplifier, loudspeaker or parts.");
   } else {
     int joint = 0;
-    TRY(st, joint_at(r, at, "from", &e->near));
+    TRY(st, circuit_joint_at(r, at, "from", &e->near));
     TRY(st, new_joint(r, at, "to", &joint));
     e->far = joint;
     memcpy(r->joints[joint].contacts, r->joints[e->near].contacts, sizeof(r->joints[0].contacts));
@@ -270,271 +269,7 @@ elements(Reading* r, const JsonAt* root)
   return STATUS_OK;
 }
 
-/// What a fault's words say.
-static const char* const fault_words[] = {"open",    "high",    "short", "leak",
-                                          "crossed", "rotated", NULL};
-enum { WORD_OPEN, WORD_HIGH, WORD_SHORT, WORD_LEAK, WORD_CROSSED, WORD_ROTATED };
-
-// "2" or "2-3"; names may have a dash in them ("1+-1-"), so every dash is tried. b -1 = one alone.
-static bool
-fault_contacts(const Reading* r, int joint, const char* text, int* a, int* b)
-{
-  *b = -1;
-  *a = contact_of(r, joint, text, strlen(text));
-  for (const char* dash = strchr(text, '-'); *a < 0 && dash; dash = strchr(dash + 1, '-')) {
-    const int first = contact_of(r, joint, text, (size_t)(dash - text));
-    const int second = contact_of(r, joint, dash + 1, strlen(dash + 1));
-    if (first >= 0 && second >= 0) {
-      *a = first;
-      *b = second;
-    }
-  }
-  return *a >= 0 && *a != *b;
-}
-
-// "order": what arrives on each contact behind the fault, in order.
-static Status
-rotation(const Reading* r, const JsonAt* at, int joint, ChainEdit* edit)
-{
-  const JsonAt list = json_in_member(at, "order");
-  size_t n = 0;
-  Status st;
-  TRY(st, json_in_count(r->in, &list, (size_t)r->n_contacts, (size_t)r->n_contacts, &n));
-  for (size_t i = 0; i < n; ++i) {
-    const JsonAt one = json_in_item(&list, i);
-    int contact = 0;
-    TRY(st, circuit_contact(r, joint, &one, &contact));
-    for (size_t k = 0; k < i; ++k) {
-      if (edit->map[k] == contact) {
-        return json_in_wrong(r->in, &one, "A contact stands twice in this order.");
-      }
-    }
-    edit->map[i] = (uint8_t)contact;
-  }
-  return STATUS_OK;
-}
-
-// The contacts behind a fault's word, and what they make of it.
-static Status
-fault_edit(const Reading* r, const JsonAt* at, int joint, int word, const char* rest, double ohm,
-           ChainEdit* edit)
-{
-  const JsonAt here = json_in_member(at, "fault");
-  const bool pair = word == WORD_SHORT || word == WORD_CROSSED;
-  int a = 0;
-  int b = 0;
-  if (word == WORD_ROTATED) {
-    edit->change = CHAIN_PERMUTE;
-    return rotation(r, at, joint, edit);
-  }
-  if (!fault_contacts(r, joint, rest, &a, &b) || (pair && b < 0) ||
-      (b >= 0 && (word == WORD_OPEN || word == WORD_HIGH))) {
-    return json_in_wrong(r->in, &here,
-                         "\"%s\" is followed by %s of this joint, such as \"%s %s%s%s\".",
-                         fault_words[word], pair ? "two contacts" : "a contact", fault_words[word],
-                         r->joints[joint].contacts[0], pair ? "-" : "",
-                         pair && r->joints[joint].contacts[1] ? r->joints[joint].contacts[1] : "");
-  }
-  if (isnan(ohm) && (word == WORD_HIGH || word == WORD_LEAK)) {
-    return json_in_wrong(r->in, at, "\"ohm\" is missing here: how much the fault has.");
-  }
-  if (!isnan(ohm) && (word == WORD_OPEN || word == WORD_CROSSED)) {
-    return json_in_wrong(r->in, at, "\"%s\" has no \"ohm\": leave it out.", fault_words[word]);
-  }
-  edit->a = a;
-  edit->b = b < 0 ? 0 : b;
-  edit->ohm = word == WORD_OPEN ? (double)INFINITY : isnan(ohm) ? 0.1 : ohm;
-  edit->change = word <= WORD_HIGH      ? CHAIN_SERIES
-                 : word == WORD_CROSSED ? CHAIN_PERMUTE
-                 : b < 0                ? CHAIN_LEAK
-                                        : CHAIN_SHUNT;
-  if (word == WORD_CROSSED) {
-    edit->map[a] = (uint8_t)b;
-    edit->map[b] = (uint8_t)a;
-  }
-  return STATUS_OK;
-}
-
-static Status
-fault(const Reading* r, const JsonAt* at, ChainEdit* edit)
-{
-  static const char* const keys[] = {"element", "end", "fault", "ohm", "order", NULL};
-  static const char* const ends[] = {"near", "far", NULL};
-  const char* words[DRAWN_ELEMENTS + 1] = {NULL};
-  const char* said = NULL;
-  double ohm = NAN;
-  int end = -1;
-  Status st;
-  *edit = (ChainEdit){.map = {0, 1, 2, 3, 4, 5, 6, 7}};
-  TRY(st, json_in_keys(r->in, at, keys));
-  for (int i = 0; i < r->n_elements; ++i) {
-    words[i] = r->about[i].name;
-  }
-  TRY(st, json_in_word(r->in, at, "element", words, true, &edit->element));
-  const ChainElement* const e = &r->elements[edit->element];
-  const bool is_end = e->near < 0 || e->far < 0;
-  TRY(st, json_in_word(r->in, at, "end", ends, !is_end, &end));
-  // An end of the line has its plug on one side only
-  edit->end = e->near < 0 || (!is_end && end == CHAIN_FAR) ? CHAIN_FAR : CHAIN_NEAR;
-  if (is_end && end >= 0 && (ChainEnd)end != edit->end) {
-    return json_in_wrong(r->in, at, "\"%s\" has its plug at the %s end only: leave \"end\" out.",
-                         words[edit->element], ends[edit->end]);
-  }
-  const int joint = edit->end == CHAIN_FAR ? e->far : e->near;
-  TRY(st, json_in_number(r->in, at, "ohm", 0.0, 1e15, false, &ohm));
-  TRY(st, json_in_text(r->in, at, "fault", DRAWN_NAME_BYTES, true, &said));
-  const size_t n = strcspn(said, " ");
-  int word = -1;
-  for (int i = 0; fault_words[i]; ++i) {
-    word = strlen(fault_words[i]) == n && !memcmp(fault_words[i], said, n) ? i : word;
-  }
-  if (word < 0) {
-    const JsonAt here = json_in_member(at, "fault");
-    return json_in_wrong(r->in, &here,
-                         "There is no fault \"%s\": open 2, high 2, short 1-2, leak "
-                         "1-2, crossed 2-3, or rotated with \"order\".",
-                         said);
-  }
-  return fault_edit(r, at, joint, word, said[n] ? said + n + 1 : "", ohm, edit);
-}
-
-static Status
-faults(const Reading* r, const JsonAt* root, Drawn* d)
-{
-  const JsonAt list = json_in_member(root, "faults");
-  size_t n = 0;
-  Status st;
-  if (!list.value) {
-    return STATUS_OK;
-  }
-  TRY(st, json_in_count(r->in, &list, 0, DRAWN_FAULTS, &n));
-  ChainEdit* const edits = arena_array(r->in->arena, n, sizeof(ChainEdit));
-  if (!edits) {
-    return circuit_no_memory(r);
-  }
-  for (size_t i = 0; i < n; ++i) {
-    const JsonAt one = json_in_item(&list, i);
-    TRY(st, fault(r, &one, &edits[i]));
-  }
-  d->edits = edits;
-  d->n_edits = (int)n;
-  return STATUS_OK;
-}
-
-static const char* const sides[] = {"near", "far", "both", NULL}; // In the order of ChainSide
-
-// "lamps" and "batteries" of a tester written out.
-static Status
-tester_parts(const Reading* r, const JsonAt* at, int joint, Tester* t)
-{
-  static const char* const keys[] = {"lamps", "batteries", NULL};
-  static const char* const lamp_keys[] = {"between", "ohm", "green_v", "red_v", NULL};
-  static const char* const battery_keys[] = {"between", "ohm", "v", NULL};
-  const JsonAt lamps = json_in_member(at, "lamps");
-  const JsonAt batteries = json_in_member(at, "batteries");
-  size_t n_lamps = 0;
-  size_t n_batteries = 0;
-  Status st;
-  TRY(st, json_in_keys(r->in, at, keys));
-  TRY(st, json_in_count(r->in, &lamps, 1, LAMP_MAX, &n_lamps));
-  if (batteries.value) {
-    TRY(st, json_in_count(r->in, &batteries, 0, LAMP_BATTERIES, &n_batteries));
-  }
-  TesterPart* const parts = arena_array(r->in->arena, n_lamps + n_batteries, sizeof(TesterPart));
-  if (!parts) {
-    return circuit_no_memory(r);
-  }
-  for (size_t i = 0; i < n_lamps + n_batteries; ++i) {
-    const bool lamp = i < n_lamps;
-    const JsonAt one = json_in_item(lamp ? &lamps : &batteries, lamp ? i : i - n_lamps);
-    TesterPart* const p = &parts[i];
-    int a = 0;
-    int b = 0;
-    p->sort = lamp ? TESTER_LAMP : TESTER_BATTERY;
-    p->green_v = lamp ? 1.92 : 0.0; // The usual small lamps: circuit/lamp.h
-    p->red_v = lamp ? 1.61 : 0.0;
-    TRY(st, json_in_keys(r->in, &one, lamp ? lamp_keys : battery_keys));
-    TRY(st, circuit_between(r, joint, &one, !lamp, &a, &b));
-    TRY(st, json_in_number(r->in, &one, "ohm", 1e-3, 1e9, true, &p->ohm));
-    TRY(st, json_in_number(r->in, &one, "green_v", 0.0, 20.0, false, &p->green_v));
-    TRY(st, json_in_number(r->in, &one, "red_v", 0.0, 20.0, false, &p->red_v));
-    TRY(st, json_in_number(r->in, &one, "v", -1e3, 1e3, !lamp, &p->volts));
-    if (b == CHAIN_ROOM || (lamp && p->green_v == 0.0 && p->red_v == 0.0)) {
-      return json_in_wrong(r->in, &one,
-                           b == CHAIN_ROOM ? "A battery lies between contacts or to earth."
-                                           : "A lamp without green and red shows nothing.");
-    }
-    p->from = a + 1;
-    p->to = b + 1; // CHAIN_EARTH becomes 0
-  }
-  *t = (Tester){.name = "written out",
-                .connector = "",
-                .note = "",
-                .figures = "",
-                .n_contacts = r->n_contacts,
-                .parts = parts,
-                .n_parts = (int)(n_lamps + n_batteries)};
-  return STATUS_OK;
-}
-
-static Status
-tester(const Reading* r, const JsonAt* at, DrawnTester* out)
-{
-  static const char* const keys[] = {"name", "at", "looks", "tester", NULL};
-  const char* words[DRAWN_ELEMENTS + 1] = {NULL};
-  const JsonAt here = json_in_member(at, "tester");
-  Tester made = {.name = NULL};
-  int which = -1;
-  int side = 0;
-  Status st;
-  TRY(st, json_in_keys(r->in, at, keys));
-  TRY(st, joint_at(r, at, "at", &out->joint));
-  TRY(st, json_in_word(r->in, at, "looks", sides, true, &side));
-  if (json_is_object(here.value)) {
-    TRY(st, tester_parts(r, &here, out->joint, &made));
-  } else {
-    for (int i = 0; i < r->n_testers && i < DRAWN_ELEMENTS; ++i) {
-      words[i] = r->testers[i].name;
-    }
-    TRY(st, json_in_word(r->in, at, "tester", words, true, &which));
-    made = r->testers[which];
-  }
-  out->name = made.name;
-  out->side = (ChainSide)side;
-  TRY(st, json_in_text(r->in, at, "name", DRAWN_NAME_BYTES, false, &out->name));
-  if (made.n_contacts > r->n_contacts) {
-    return json_in_wrong(r->in, at, "The tester \"%s\" has %d contacts and this line %d.",
-                         made.name, made.n_contacts, r->n_contacts);
-  }
-  if (tester_lamps(&made, &out->lamps) != STATUS_OK ||
-      lamp_ready(&out->lamps, r->n_contacts) != STATUS_OK) {
-    return json_in_wrong(r->in, at, "A figure of this tester is out of all range.");
-  }
-  return STATUS_OK;
-}
-
-static Status
-testers(const Reading* r, const JsonAt* root, Drawn* d)
-{
-  const JsonAt list = json_in_member(root, "testers");
-  size_t n = 0;
-  Status st;
-  if (!list.value) {
-    return STATUS_OK;
-  }
-  TRY(st, json_in_count(r->in, &list, 0, DRAWN_TESTERS, &n));
-  DrawnTester* const made = arena_array(r->in->arena, n, sizeof(DrawnTester));
-  if (!made) {
-    return circuit_no_memory(r);
-  }
-  for (size_t i = 0; i < n; ++i) {
-    const JsonAt one = json_in_item(&list, i);
-    TRY(st, tester(r, &one, &made[i]));
-  }
-  d->testers = made;
-  d->n_testers = (int)n;
-  return STATUS_OK;
-}
+const char* const circuit_sides[] = {"near", "far", "both", NULL};
 
 // "frequencies": numbers in hertz, or objects that also say what the room does.
 static Status
@@ -590,8 +325,8 @@ looks(const Reading* r, const JsonAt* root, Drawn* d)
       continue;
     }
     TRY(st, json_in_keys(r->in, &one, keys));
-    TRY(st, joint_at(r, &one, "at", &made[i].joint));
-    TRY(st, json_in_word(r->in, &one, "looks", sides, false, &side));
+    TRY(st, circuit_joint_at(r, &one, "at", &made[i].joint));
+    TRY(st, json_in_word(r->in, &one, "looks", circuit_sides, false, &side));
     made[i].side = (ChainSide)side;
     if (json_in_member(&one, "between").value) {
       TRY(st, circuit_between(r, made[i].joint, &one, false, &made[i].ohm_a, &made[i].ohm_b));
@@ -628,8 +363,8 @@ drawing(const JsonIn* in, const JsonAt* root, const FeedQuestion* feeds, Drawn* 
   TRY(st, json_in_keys(in, root, keys));
   TRY(st, contacts(r, root));
   TRY(st, elements(r, root));
-  TRY(st, faults(r, root, &d));
-  TRY(st, testers(r, root, &d));
+  TRY(st, circuit_faults(r, root, &d));
+  TRY(st, circuit_testers(r, root, &d));
   TRY(st, tones(r, root, &d));
   TRY(st, looks(r, root, &d));
   memcpy(joints, r->joints, sizeof(r->joints));

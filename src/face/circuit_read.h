@@ -31,6 +31,25 @@ typedef struct {
 Status
 circuit_no_memory(const Reading* r);
 
+/// A contact by its name at a joint, -1 = there is none.
+int
+circuit_contact_of(const Reading* r, int joint, const char* name, size_t n_bytes);
+
+/// "near", "far", "both": in the order of ChainSide, NULL at the end.
+extern const char* const circuit_sides[];
+
+/// The joint that `key` names.
+Status
+circuit_joint_at(const Reading* r, const JsonAt* at, const char* key, int* joint);
+
+/// The testers of a line: `d->testers`.
+Status
+circuit_testers(const Reading* r, const JsonAt* root, Drawn* d);
+
+/// The faults of a line: `d->edits`.
+Status
+circuit_faults(const Reading* r, const JsonAt* root, Drawn* d);
+
 /// The contact that a text names at a joint.
 Status
 circuit_contact(const Reading* r, int joint, const JsonAt* at, int* contact);

@@ -28,3 +28,25 @@ solve_line_say(const Face* face, const CircuitFile* file, const DrawnAnswer* ans
 
 Status
 solve_feed_say(const Face* face, const CircuitFile* file, const FeedAnswer* answer);
+
+// ---- Between the words and the JSON ----
+
+/// Where an element hangs on the line.
+const DrawnJoint*
+solve_joint_of(const Drawn* d, int element);
+
+/// "bright", "dim", "dark" or what it is called.
+const char*
+solve_lamp_word(double current_a);
+
+/// Names of the two contacts an ear listens across.
+void
+solve_ear_contacts(const Drawn* d, const DrawnEar* ear, const char* out[2]);
+
+/// Name of the branch an ear listens to.
+const char*
+solve_branch_name(const Drawn* d, const DrawnEar* ear);
+
+/// Whether the microphone runs on this variant of the feed.
+bool
+solve_would_run(const FeedQuestion* q, int variant);

@@ -192,6 +192,10 @@ assume_inputs(Draft* draft);
 Status
 assume_items(Draft* draft);
 
+/// "house desk": a desk as people say it, by its place in Plant.desks as usual.
+const char*
+assume_desk_say(int desk);
+
 /// Desk rows name lines that are there, and no channel is listed twice.
 Status
 assume_desk_rows(Draft* draft);
