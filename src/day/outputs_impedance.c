@@ -25,6 +25,7 @@
 #define LIST_HIGH_RATIO 1.8
 #define SAME_HZ_RATIO 0.02
 #define RANGE_OHM 40.0
+enum { ENOUGH_LIKE = 3 };
 
 static double
 line_ohm(const OutputCircuit* c, const Parts* p, const Fail* f)
@@ -97,15 +98,32 @@ outputs_impedance_off(const Outputs* o, const OutputSeen* seen, int point, int* 
                                                      : seen->point_ohm[point] / want - 1.0;
 }
 
+// Below three of its like one bad one among them moves what it is held against: then it is off only
+// when it is further from its list than they are.
+static bool
+is_off(const Outputs* o, const OutputSeen* seen, int point)
+{
+  static const Wrong none = {.sort = WRONG_NONE, .other = -1};
+  int n_like = 0;
+  const double read = seen->point_ohm[point];
+  const double off = outputs_impedance_off(o, seen, point, &n_like);
+  const double list = outputs_impedance(o, seen->circuit, &none, seen->point_hz[point]);
+  if (isnan(off)) {
+    return false;
+  }
+  if (n_like == 0) {
+    return off < LIST_LOW_RATIO - 1.0 || off > LIST_HIGH_RATIO - 1.0;
+  }
+  const double like = read / (1.0 + off);
+  return fabs(off) > LIKE_OFF_RATIO &&
+         (n_like >= ENOUGH_LIKE || isnan(list) || fabs(log(read / list)) > fabs(log(like / list)));
+}
+
 bool
 outputs_impedance_is_good(const Outputs* o, const OutputSeen* seen)
 {
   for (int k = 0; k < seen->n_points; ++k) {
-    int n_like = 0;
-    const double off = outputs_impedance_off(o, seen, k, &n_like);
-    const bool is_off = n_like ? fabs(off) > LIKE_OFF_RATIO
-                               : off < LIST_LOW_RATIO - 1.0 || off > LIST_HIGH_RATIO - 1.0;
-    if (isinf(seen->point_ohm[k]) || (!isnan(off) && is_off)) {
+    if (isinf(seen->point_ohm[k]) || is_off(o, seen, k)) {
       return false;
     }
   }
@@ -139,9 +157,10 @@ outputs_impedance_like(const Outputs* o, int circuit, const Wrong* w, const Outp
   }
   // Where its like were read, they say what a good one reads
   const double off = isinf(read) ? 0.0 : outputs_impedance_off(o, seen, at, &n_like);
-  const double scale = n_like && !isnan(off) && good > 0.0 ? read / (1.0 + off) / good : 1.0;
+  const double scale =
+    n_like >= ENOUGH_LIKE && !isnan(off) && good > 0.0 ? read / (1.0 + off) / good : 1.0;
   const double mean = want * scale;
-  const double sigma = fmax((n_like ? WIDE_LIKE : WIDE_LIST) * mean, 0.15);
+  const double sigma = fmax((n_like >= ENOUGH_LIKE ? WIDE_LIKE : WIDE_LIST) * mean, 0.15);
   const double z = (read - mean) / sigma;
   return (1.0 - m) * exp(-0.5 * z * z) / (2.50662827463 * sigma) + m / RANGE_OHM;
 }

@@ -907,7 +907,9 @@ every_step_carries_its_caution(void** state)
         OutputSeen seen;
         const OutputStep* const step = &advice.steps[k];
         assert_int_equal(outputs_read(&s.plant, step->name, step->check,
-                                      step->n_readings ? step->readings[0] : "1.5",
+                                      step->n_readings                    ? step->readings[0]
+                                      : step->check_sort == OUT_IMPEDANCE ? "1.5@1000"
+                                                                          : "1.5",
                                       step->at[0] ? step->at : NULL, &seen, NULL, NULL),
                          STATUS_OK);
       }
