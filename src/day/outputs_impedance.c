@@ -111,8 +111,9 @@ is_off(const Outputs* o, const OutputSeen* seen, int point)
   if (isnan(off)) {
     return false;
   }
-  if (n_like == 0) {
-    return off < LIST_LOW_RATIO - 1.0 || off > LIST_HIGH_RATIO - 1.0;
+  if (n_like == 0) { // A cone's resonance lifts it several times, and nothing is wrong
+    return off < LIST_LOW_RATIO - 1.0 ||
+           (o->parts[seen->circuit].is_line && off > LIST_HIGH_RATIO - 1.0);
   }
   const double like = read / (1.0 + off);
   return fabs(off) > LIKE_OFF_RATIO &&
@@ -130,7 +131,9 @@ outputs_impedance_is_good(const Outputs* o, const OutputSeen* seen)
   return true;
 }
 
-// The points of one reading hang together: the one furthest from a good circuit counts.
+// The points of one reading hang together, so one of them counts: the one furthest from a good
+// circuit; by the list alone, of a circuit without transformers, the lowest, which no resonance
+// lifts.
 double
 outputs_impedance_like(const Outputs* o, int circuit, const Wrong* w, const OutputSeen* seen)
 {
@@ -141,8 +144,10 @@ outputs_impedance_like(const Outputs* o, int circuit, const Wrong* w, const Outp
   double most = -1.0;
   for (int k = 0; k < seen->n_points; ++k) {
     const double off = isinf(seen->point_ohm[k]) ? 1e9 : outputs_impedance_off(o, seen, k, &n_like);
-    if (fabs(off) > most) {
-      most = fabs(off);
+    const bool lowest = n_like < ENOUGH_LIKE && !o->parts[circuit].is_line;
+    const double counts = lowest ? 1e6 / (1.0 + seen->point_ohm[k]) : fabs(off);
+    if (counts > most) {
+      most = counts;
       at = k;
     }
   }

@@ -144,7 +144,9 @@ static const Page pages[] = {
    "inverted, nothing; sum louder, weaker; \"swap link 1\" better, same; amplifier unplugged, "
    "plugged; meter leads=0.12; air celsius=31. Ohms are taken only where the amplifier is told to "
    "be unplugged. --enter walks a meter through all of them, one number and Enter each. --card is "
-   "the card to fill in by hand.",
+   "the card to fill in by hand. impedance 8.2@1000, or several with semicolons, for who has such "
+   "a "
+   "meter; --hz F or a band for the power.",
    "a circuit asked about is suspect or bad", "linewalk outputs day.show 1.2H"},
   {"sheet", "SHOW [WHAT|all] [FILE.pdf|DIR] [--paper letter] [--tape MM] [--act ACT]",
    "print sheets, labels and cards, or the whole day's paper",

@@ -27,7 +27,7 @@ static const Verb verbs[] = {
   {{"undo", 1, 1, "role from why"}, verb_undo},
   {{"compare", 1, 1, "read rows order holds id role from"}, verb_compare},
   {{"change", 3, 3, "minutes hands choose done anyway takes begin id role"}, verb_change},
-  {{"outputs", 1, 5, "enter card loss volts at id role from"}, verb_outputs},
+  {{"outputs", 1, 5, "enter card loss volts hz at id role from"}, verb_outputs},
   {{"next", 1, 2, "minutes nobody-answers from give"}, verb_next},
   {{"rescue", 2, 2, "minutes nobody-answers from role"}, verb_rescue},
   {{"prove", 1, 2, "way hunt go nobody-answers from role"}, verb_prove},
