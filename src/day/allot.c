@@ -128,7 +128,9 @@ set_costs(const AllotBuild* w, const Row* row, int plug, int line, unsigned char
                   : plant->lines[row->listed].box != l->box
                     ? 100
                     : abs(plant->lines[row->listed].socket - l->socket);
-  *allowed = !w->out.taped[line] && !(row->needs_phantom && !gets_phantom(plant, line)) &&
+  const bool closed = w->options->closed && w->options->closed[line];
+  *allowed = !w->out.taped[line] && !closed &&
+             !(row->needs_phantom && !gets_phantom(plant, line)) &&
              ALLOT_OWN_BOX_M + metres <= w->reach_m[plug];
   cost[T_SHORT] = 0;
   cost[T_BENT] = (short)n_bent(w, row, line);

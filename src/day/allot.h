@@ -58,6 +58,7 @@ typedef struct {
   bool is_free;         ///< Lists name sockets, but all except vocals may get others
   const bool* left_out; ///< [n_plugs] without a socket on purpose; NULL = none
   bool ignores_tape;    ///< As it was before anything was taped off
+  const bool* closed;   ///< [n_lines] only for the source its list has there; NULL = none
 } AllotOptions;
 
 /**

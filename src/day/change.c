@@ -192,80 +192,20 @@ step_at(const ChangeBuild* b, int line, bool puts)
 }
 
 static Status
-add_move(ChangeBuild* b, ChangeMove* moves, ChangeMove move)
-{
-  const Plug* const plug = &b->out.plugged.plugs[move.plug];
-  const int before = b->out.plugged.before[move.line];
-  const Plug* const was = before >= 0 ? &b->out.plugged.plugs[before] : NULL;
-  move.was = !was ? "" : was->was ? was->was->source : was->stranger;
-  const bool leaves = move.does == CHANGE_STRIKE;
-  move.source = leaves && plug->was ? plug->was->source : plugged_name(plug);
-  move.why = b->out.allotment.why[move.plug];
-  move.step = move.does == CHANGE_KEEP ? -1 : step_at(b, move.line, !leaves);
-  const WordsFill fill = {.socket = allot_socket(b->arena, b->plant, move.line),
-                          .box = b->plant->boxes[b->plant->lines[move.line].box].name,
-                          .source = move.source,
-                          .found = move.was,
-                          .way = move.from >= 0 ? allot_socket(b->arena, b->plant, move.from) : ""};
-  const Sentence sentence = leaves                             ? WORDS_CHANGE_STRIKE
-                            : move.does == CHANGE_PLUG         ? WORDS_CHANGE_PLUG
-                            : move.does == CHANGE_MOVE         ? WORDS_CHANGE_MOVE
-                            : text_same(move.was, move.source) ? WORDS_CHANGE_KEEP
-                                                               : WORDS_CHANGE_KEEP_AS;
-  move.say = words_say(b->arena, sentence, &fill);
-  if (!fill.socket || !fill.way || !move.say) {
-    return STATUS_NO_MEMORY;
-  }
-  moves[b->out.n_moves++] = move;
-  b->out.n_kept += move.does == CHANGE_KEEP;
-  b->out.n_moved += move.does == CHANGE_MOVE;
-  b->out.n_struck += leaves;
-  b->out.n_plugged += move.does == CHANGE_PLUG;
-  return STATUS_OK;
-}
-
-static Status
 list_moves(ChangeBuild* b)
 {
-  const Plugged* const p = &b->out.plugged;
-  const Allotment* const a = &b->out.allotment;
-  ChangeMove* const moves =
-    arena_array(b->arena, 3 * (size_t)b->plant->n_lines, sizeof(ChangeMove));
+  ChangeMove* moves = NULL;
   Status st;
-  if (!moves) {
-    return STATUS_NO_MEMORY;
-  }
-  for (int l = 0; l < b->plant->n_lines; ++l) {
-    const int before = p->before[l];
-    const int now = p->now[l];
-    const int target = a->target[l];
-    if (before >= 0 && a->target_at[before] < 0) {
-      TRY(st, add_move(b, moves,
-                       (ChangeMove){.does = CHANGE_STRIKE,
-                                    .line = l,
-                                    .from = -1,
-                                    .plug = before,
-                                    .is_done = p->now_at[before] != l}));
-    }
-    if (now >= 0 && now != before && a->target_at[now] < 0) { // Plugged meanwhile, and not needed
-      TRY(st, add_move(b, moves,
-                       (ChangeMove){CHANGE_STRIKE, l, -1, now, NULL, NULL, NULL, false,
-                                    ALLOT_LISTED, -1}));
-    }
-    if (target >= 0) {
-      const int from = p->before_at[target] >= 0 ? p->before_at[target]
-                       : p->now_at[target] != l  ? p->now_at[target]
-                                                 : -1;
-      const bool stays = from == l && now == target;
-      TRY(st, add_move(b, moves,
-                       (ChangeMove){.does = stays                    ? CHANGE_KEEP
-                                            : from >= 0 && from != l ? CHANGE_MOVE
-                                                                     : CHANGE_PLUG,
-                                    .line = l,
-                                    .from = from == l && !stays ? -1 : from,
-                                    .plug = target,
-                                    .is_done = now == target}));
-    }
+  TRY(st, change_moves(b->arena, b->plant, &b->out.plugged, &b->out.allotment, &moves,
+                       &b->out.n_moves));
+  for (int i = 0; i < b->out.n_moves; ++i) {
+    ChangeMove* const move = &moves[i];
+    move->step =
+      move->does == CHANGE_KEEP ? -1 : step_at(b, move->line, move->does != CHANGE_STRIKE);
+    b->out.n_kept += move->does == CHANGE_KEEP;
+    b->out.n_moved += move->does == CHANGE_MOVE;
+    b->out.n_struck += move->does == CHANGE_STRIKE;
+    b->out.n_plugged += move->does == CHANGE_PLUG;
   }
   b->out.moves = moves;
   return STATUS_OK;

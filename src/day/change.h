@@ -164,6 +164,23 @@ change_is_gate(const ChangeStep* step);
 int
 change_waits(const Change* change, const ChangeStep* step, int from);
 
+/**
+   The moves alone, without who makes them and when: `step` is -1 in each.
+   @param plugged,allotment From plugged_now and allot_sockets of the same acts.
+   @param[out] moves [*n] in `arena`, by box and socket, what comes out before what goes in;
+   untouched on error.
+   @return STATUS_OK, STATUS_NO_MEMORY. Pure; any thread.
+*/
+Status
+change_moves(Arena* arena, const Plant* plant, const Plugged* plugged, const Allotment* allotment,
+             ChangeMove** moves, int* n);
+
+/// What a hand does at a socket beside plugging in what belongs there, by the moves [n] of a
+/// change, as short as a row of a list: "Out: tuba.", "Stays: snare.", "From B5."; "" = nothing. In
+/// `arena`, NULL = no memory.
+const char*
+change_row(Arena* arena, const Plant* plant, const ChangeMove moves[], int n, int line);
+
 /// "keep", "move", "strike", "plug"; never NULL.
 const char*
 change_word(ChangeDo does);

@@ -446,6 +446,9 @@
   X(WORDS_CHANGE_ROW_OVER, "Out: {found}. In: {source}.")                                          \
   X(WORDS_CHANGE_ROW_FROM, "In: {source}, from {way}.")                                            \
   X(WORDS_CHANGE_ROW_FROM_OVER, "Out: {found}. In: {source}, from {way}.")                         \
+  X(WORDS_CHANGE_ROW_CAME, "From {way}.")                                                          \
+  X(WORDS_CHANGE_ROW_KEEP, "Stays.")                                                               \
+  X(WORDS_CHANGE_ROW_KEEP_AS, "Stays: {found}.")                                                   \
   X(WORDS_CHANGE_LEAVE, "{source} is missed less than a voice.")                                   \
   X(WORDS_CHANGE_LEAVE_PAIR, "{source} goes beside {first}, which is enough for a start.")         \
   X(WORDS_CHANGE_BENT_SPARE, "{source} goes on {socket}, which is kept as a spare: it is no way "  \

@@ -4,6 +4,7 @@
 #include "face/json.h"
 #include "face/paper_file.h"
 #include "face/verb.h"
+#include "sheet/fonts.h"
 #include "sheet/print.h"
 
 #include <errno.h>
@@ -24,7 +25,7 @@
   A sheet on which a letter could not be set is printed, says so, and ends with exit code 1.
 */
 
-enum { PORT = 8017, ADDRESS_MOST = 200 };
+enum { PORT = 8017, ADDRESS_MOST = 200, LACK_ROOM = 300, NOTES_MOST = 8 };
 
 typedef struct {
   const PrintSheet* sheet;
@@ -37,21 +38,26 @@ typedef struct {
   const Face* face;
   OpenShow* show;
   Order order;
+  const char* card; ///< Of this box's network whose address the codes hold; "" = it was given
   int* acts;
   int n_acts;
+  CanvasFonts* fonts; ///< One set for all sheets; NULL = each its own
 } Job;
 
 // ---- What is asked for ----
 
 static const char*
-whose_page(const Face* face, Status* st)
+whose_page(const Face* face, const char** card, Status* st)
 {
   const char* const given = face->args->page_address;
+  *card = "";
   if (!given) {
     HttpLan lans[HTTP_LAN_MAX];
-    const char* const made = http_lan_list(lans) > 0
-                               ? arena_format(face->arena, "http://%s:%d", lans[0].address, PORT)
-                               : "";
+    const bool has_lan = http_lan_list(lans) > 0;
+    const char* const made =
+      has_lan ? arena_format(face->arena, "http://%s:%d", lans[0].address, PORT) : "";
+    const char* const name = has_lan ? arena_copy(face->arena, lans[0].name) : "";
+    *card = name ? name : "";
     return made ? made : "";
   }
   if (text_same(given, "none")) {
@@ -88,7 +94,7 @@ which_date(const Face* face)
 }
 
 static Status
-make_order(const Face* face, OpenShow* show, Order* order)
+make_order(const Face* face, OpenShow* show, Order* order, const char** card)
 {
   const Args* const args = face->args;
   Status st = STATUS_OK;
@@ -114,7 +120,7 @@ make_order(const Face* face, OpenShow* show, Order* order)
                        "There is no desk \"%.60s\" in this show.", args->from);
     }
   }
-  order->address = whose_page(face, &st);
+  order->address = whose_page(face, card, &st);
   return st;
 }
 
@@ -123,7 +129,7 @@ make_order(const Face* face, OpenShow* show, Order* order)
 static Status
 print_one(const Job* job, const PrintSheet* sheet, CanvasSort sort, int page, Print* print)
 {
-  const PrintHow how = {.sort = sort, .page = page};
+  const PrintHow how = {.sort = sort, .page = page, .fonts = job->fonts};
   Order order = job->order;
   if (!sheet->takes_tape) {
     order.tape_mm = 0;
@@ -149,6 +155,27 @@ unknown(const Face* face, const char* what)
 
 // ---- What is said of it ----
 
+static void
+lack_say(const CanvasLack* lack, char text[LACK_ROOM])
+{
+  (void)snprintf(text, LACK_ROOM,
+                 "Install the package %s and print again: letters as in \"%.60s\" are in no font "
+                 "here and stand as \"?\".",
+                 lack->package, lack->text);
+}
+
+static json_t*
+notes_json(const Print* print)
+{
+  json_t* const notes = json_list(print->notes, print->n_notes);
+  for (int i = 0; i < print->n_lacks; ++i) {
+    char text[LACK_ROOM];
+    lack_say(&print->lacks[i], text);
+    json_array_append_new(notes, json_words(text));
+  }
+  return notes;
+}
+
 static json_t*
 printed_json(const Printed* printed)
 {
@@ -156,8 +183,9 @@ printed_json(const Printed* printed)
   json_object_set_new(one, "what", json_words(printed->what));
   json_object_set_new(one, "title", json_words(printed->sheet->title));
   json_object_set_new(one, "pages", json_integer(printed->print.n_pages));
-  json_object_set_new(one, "complete", json_boolean(!printed->print.lacks_letters));
-  json_object_set_new(one, "notes", json_list(printed->print.notes, printed->print.n_notes));
+  json_object_set_new(one, "complete", json_boolean(printed->print.n_lacks == 0));
+  json_object_set_new(one, "codes", json_integer(printed->print.n_codes));
+  json_object_set_new(one, "notes", notes_json(&printed->print));
   if (printed->file) {
     json_object_set_new(one, "file", json_words(printed->file));
   }
@@ -184,22 +212,86 @@ answer_json(const Job* job, const Printed* list, int n, bool is_all)
   return json_answer_print(answer, job->face->args, job->face->screen->out, job->face->error);
 }
 
+static bool
+is_said_before(const Printed* list, int at, const char* note)
+{
+  for (int i = 0; i < at; ++i) {
+    for (int k = 0; k < list[i].print.n_notes; ++k) {
+      if (!strcmp(list[i].print.notes[k], note)) {
+        return true;
+      }
+    }
+  }
+  return false;
+}
+
+// Each sentence once, and not so many that nobody reads them.
 static void
 say_notes(const Face* face, const Printed* list, int n)
 {
+  int n_said = 0;
   for (int i = 0; i < n; ++i) {
     for (int k = 0; k < list[i].print.n_notes; ++k) {
+      const char* const note = list[i].print.notes[k];
+      if (!is_said_before(list, i, note) && ++n_said <= NOTES_MOST) {
+        screen_item(face->screen, PAINT_PLAIN, "- ", note);
+      }
+    }
+  }
+  if (n_said > NOTES_MOST) {
+    screen_say(face->screen, PAINT_PLAIN, "- and %d more like these; --json says all.",
+               n_said - NOTES_MOST);
+  }
+}
+
+// What to install, once a package, as the last thing: it is to be done and the sheets printed anew.
+static void
+say_lacks(const Face* face, const Printed* list, int n)
+{
+  for (int i = 0; i < n; ++i) {
+    for (int k = 0; k < list[i].print.n_lacks; ++k) {
+      const CanvasLack* const lack = &list[i].print.lacks[k];
       bool was_said = false;
       for (int j = 0; j < i && !was_said; ++j) {
-        for (int m = 0; m < list[j].print.n_notes; ++m) {
-          was_said = was_said || !strcmp(list[j].print.notes[m], list[i].print.notes[k]);
+        for (int m = 0; m < list[j].print.n_lacks; ++m) {
+          was_said = was_said || !strcmp(list[j].print.lacks[m].package, lack->package);
         }
       }
       if (!was_said) {
-        screen_item(face->screen, list[i].print.lacks_letters ? PAINT_WARN : PAINT_PLAIN, "- ",
-                    list[i].print.notes[k]);
+        char text[LACK_ROOM];
+        lack_say(lack, text);
+        screen_say(face->screen, PAINT_WARN, "%s", text);
       }
     }
+  }
+}
+
+// Where the codes lead, if there are any: printed once, they lead there for as long as they hang.
+static void
+say_codes(const Job* job, const Printed* list, int n)
+{
+  const Screen* const screen = job->face->screen;
+  int n_codes = 0;
+  bool may_have = false;
+  for (int i = 0; i < n; ++i) {
+    n_codes += list[i].print.n_codes;
+    may_have = may_have || text_same(list[i].what, "boxes");
+  }
+  if (n_codes > 0 && job->card[0]) {
+    screen_say(
+      screen, PAINT_PLAIN,
+      "%d QR codes open their line at %s, which is this box on %s as it is now. They lead "
+      "nowhere when it gets another address, or while \"linewalk serve %s --lan\" does not "
+      "run on it; --page-address http://... gives another one, or none.",
+      n_codes, job->order.address, job->card, job->face->args->words[0]);
+  } else if (n_codes > 0) {
+    screen_say(screen, PAINT_PLAIN, "%d QR codes open their line at %s.", n_codes,
+               job->order.address);
+  } else if (may_have && !job->order.address[0]) {
+    screen_say(screen, PAINT_WARN,
+               "No QR codes: %s --page-address http://... says where the crew page will be.",
+               job->face->args->page_address ? "none were asked for."
+                                             : "this box is in no network, so it has no address.");
   }
 }
 
@@ -215,21 +307,15 @@ say(const Job* job, const Printed* list, int n)
     screen_item(screen, PAINT_PLAIN, "", text ? text : "");
   }
   say_notes(job->face, list, n);
-  if (job->order.address[0]) {
-    screen_say(screen, PAINT_PLAIN,
-               "QR codes open the line at %s; --page-address gives another address, or none.",
-               job->order.address);
-  } else {
-    screen_say(screen, PAINT_PLAIN,
-               "No QR codes: --page-address http://... says where the crew page will be.");
-  }
+  say_codes(job, list, n);
+  say_lacks(job->face, list, n);
 }
 
 static bool
 is_whole(const Printed* list, int n)
 {
   for (int i = 0; i < n; ++i) {
-    if (list[i].print.lacks_letters) {
+    if (list[i].print.n_lacks > 0) {
       return false;
     }
   }
@@ -414,7 +500,7 @@ run(const Face* face, OpenShow* show)
   const Args* const args = face->args;
   Job job = {.face = face, .show = show};
   Status st;
-  TRY(st, make_order(face, show, &job.order));
+  TRY(st, make_order(face, show, &job.order, &job.card));
   job.acts = arena_array(face->arena, (size_t)show->plant.n_acts + 1, sizeof(*job.acts));
   if (!job.acts) {
     return STATUS_NO_MEMORY;
@@ -423,11 +509,15 @@ run(const Face* face, OpenShow* show)
     return list_sheets(face, show);
   }
   if (text_same(args->words[1], "all")) {
-    return args->n_words == 3 ? print_all(&job, args->words[2])
-                              : error_set(face->error, STATUS_BAD_ARG, NULL, 0, 0,
-                                          "\"all\" needs a folder, as in \"linewalk sheet %s all "
-                                          "paper/\".",
-                                          args->words[0]);
+    if (args->n_words != 3) {
+      return error_set(face->error, STATUS_BAD_ARG, NULL, 0, 0,
+                       "\"all\" needs a folder, as in \"linewalk sheet %s all paper/\".",
+                       args->words[0]);
+    }
+    TRY(st, fonts_new(&job.fonts, face->error));
+    st = print_all(&job, args->words[2]);
+    fonts_free(job.fonts);
+    return st;
   }
   return print_file(&job, args->words[1], args->n_words == 3 ? args->words[2] : NULL);
 }

@@ -203,6 +203,22 @@ canvas_note(Canvas* canvas, const char* format, ...)
   }
 }
 
+void
+canvas_lack(Canvas* canvas, const char* package, const char* text)
+{
+  for (int i = 0; i < canvas->n_lacks; ++i) {
+    if (!strcmp(canvas->lacks[i].package, package)) {
+      return;
+    }
+  }
+  const char* const kept = arena_copy(canvas->arena, text);
+  if (!kept) {
+    canvas->status = canvas->status == STATUS_OK ? STATUS_NO_MEMORY : canvas->status;
+  } else if (canvas->n_lacks < CANVAS_MAX_LACKS) {
+    canvas->lacks[canvas->n_lacks++] = (CanvasLack){package, kept};
+  }
+}
+
 const char*
 canvas_format(Canvas* canvas, const char* format, ...)
 {
@@ -317,6 +333,7 @@ void
 canvas_report(Canvas* canvas, MarkSort sort, Room ink, Room room, double height_mm,
               const char* text, bool is_cut)
 {
+  canvas->n_codes += sort == MARK_CODE;
   if (canvas->job.see) {
     const CanvasMark mark = {sort,
                              canvas->n_pages,

@@ -28,7 +28,7 @@
 
 typedef enum { CANVAS_COUNT, CANVAS_PDF, CANVAS_PICTURE } CanvasSort;
 
-enum { CANVAS_MAX_SECTIONS = 512, CANVAS_MAX_NOTES = 24 };
+enum { CANVAS_MAX_SECTIONS = 512, CANVAS_MAX_NOTES = 24, CANVAS_MAX_LACKS = 4 };
 
 typedef struct {
   double x_mm, y_mm, w_mm, h_mm; ///< From the page's top left corner, before any turning
@@ -38,6 +38,12 @@ typedef enum {
   MARK_TEXT, ///< `ink` is where its black is, `room` what it was given
   MARK_CODE  ///< A QR code: `room` with its quiet zone, `ink` without
 } MarkSort;
+
+/// Letters that no font here has: each package that would bring some, once.
+typedef struct {
+  const char* package; ///< Static
+  const char* text;    ///< The first that has such letters
+} CanvasLack;
 
 /// One thing drawn.
 typedef struct {
@@ -85,7 +91,9 @@ typedef struct {
   int sections[CANVAS_MAX_SECTIONS];   ///< Pages of each
   const char* notes[CANVAS_MAX_NOTES]; ///< Sentences for whoever prints
   int n_notes;
-  bool lacks_letters; ///< Some letter was in no font
+  CanvasLack lacks[CANVAS_MAX_LACKS]; ///< Letters that were in no font
+  int n_lacks;
+  int n_codes; ///< QR codes drawn
 } Canvas;
 
 /// Start; the first page comes with canvas_page. To be ended with canvas_free.
@@ -115,6 +123,10 @@ canvas_done(Canvas* canvas, const char** bytes, size_t* n_bytes);
 /// Say something to whoever prints; the same sentence only once.
 void
 canvas_note(Canvas* canvas, const char* format, ...) __attribute__((format(printf, 2, 3)));
+
+/// Letters of a text are in no font here; a package that has them.
+void
+canvas_lack(Canvas* canvas, const char* package, const char* text);
 
 /// A formatted text in the canvas's arena; "" (and the failure kept) when there is no memory.
 const char*

@@ -51,7 +51,7 @@ marks(const Frame* frame)
     return canvas_format(frame->canvas, "%s", order_mark(frame->order, mark));
   }
   for (int a = 0; a < frame->order->plant->n_acts; ++a) {
-    if (mark_act(frame->order->plant, frame->order->fold, a, mark)[0]) {
+    if (mark_act(frame->order->listed, frame->order->fold, a, mark)[0]) {
       text_add(&out, "%s%s %s", out.n_bytes ? ", " : "", frame->order->plant->acts[a].name, mark);
     }
   }
@@ -66,6 +66,7 @@ draw_head(const Frame* frame)
   const double wide = frame->right_mm - left;
   const char* const mark = marks(frame);
   const bool has_mark = frame->is_of_act && mark[0];
+  const int n_changed = has_mark ? order_today(frame->order)->n_changed : 0;
   const double text_w = wide - (has_mark ? MARK_W_MM + 4.0 : 0.0);
   (void)letters_draw(canvas, (Room){left, MARGIN_MM, text_w * 0.56, 7.5}, frame->title,
                      (Letters){.height_mm = 5.0, .least_mm = 3.0, .is_bold = true});
@@ -84,8 +85,9 @@ draw_head(const Frame* frame)
       canvas, (Room){box.x_mm + 2.0, box.y_mm + 1.0, box.w_mm - 4.0, 9.6}, mark,
       (Letters){.height_mm = 7.5, .least_mm = 4.0, .is_bold = true, .align = LETTERS_CENTRE});
     (void)letters_draw(canvas, (Room){box.x_mm + 1.0, box.y_mm + 11.2, box.w_mm - 2.0, 3.0},
-                       WORDING_MARK,
-                       (Letters){.height_mm = 1.7, .least_mm = 1.2, .align = LETTERS_CENTRE});
+                       n_changed ? canvas_format(canvas, "and %d changed today", n_changed)
+                                 : WORDING_MARK,
+                       (Letters){.height_mm = 2.0, .least_mm = 1.5, .align = LETTERS_CENTRE});
   }
   canvas_line(canvas, left, MARGIN_MM + HEAD_MM - 2.0, frame->right_mm, MARGIN_MM + HEAD_MM - 2.0,
               0.5);
@@ -125,6 +127,21 @@ frame_next(Frame* frame)
   frame->at_mm = frame->top_mm;
 }
 
+// What of the act is not as its list has it stands over everything else.
+static void
+say_today(Frame* frame)
+{
+  const Today* const today = frame->is_of_act ? order_today(frame->order) : NULL;
+  TextOut out = {.arena = frame->canvas->arena};
+  for (int i = 0; today && i < today->n_says; ++i) {
+    text_add(&out, "%s%s", i ? " " : WORDING_TODAY, today->says[i]);
+  }
+  const char* const text = made(frame->canvas, text_done(&out));
+  if (text[0]) {
+    frame_say(frame, text, 2.4, true);
+  }
+}
+
 void
 frame_begin(Frame* frame)
 {
@@ -140,6 +157,7 @@ frame_begin(Frame* frame)
   frame->bottom_mm = frame->h_mm - MARGIN_MM - FOOT_MM - 1.0;
   canvas_section(frame->canvas);
   frame_next(frame);
+  say_today(frame);
 }
 
 bool
@@ -160,7 +178,7 @@ frame_say(Frame* frame, const char* text, double height_mm, bool is_caution)
   const double wide = frame->right_mm - frame->left_mm - inset - (is_caution ? 2.0 : 0.0);
   const Letters how = {.height_mm = height_mm,
                        .least_mm = height_mm * 0.8,
-                       .lines = 8,
+                       .lines = 16,
                        .is_bold = is_caution,
                        .at_top = true};
   const double high = letters_needs_mm(canvas, wide, text, how);

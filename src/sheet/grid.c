@@ -6,9 +6,10 @@
 
 #include <math.h>
 
-#define PAD_MM 1.1
+#define PAD_MM 1.1  ///< Beside a text
+#define OVER_MM 0.8 ///< Over and under one that makes its row high
 #define MARK_MM 1.3 ///< Radius
-#define HEAD_ROW_MM 5.5
+#define HEAD_ROW_MM 6.4
 #define THIN_MM 0.12
 #define HEAVY_MM 0.55
 
@@ -30,7 +31,7 @@ draw_heads(Grid* grid)
     (void)letters_draw(canvas, (Room){grid->x_mm[c] + PAD_MM, y, w - 2.0 * PAD_MM, high - 0.6},
                        grid->columns[c].head,
                        (Letters){.height_mm = 2.1,
-                                 .least_mm = 1.4,
+                                 .least_mm = 1.8,
                                  .lines = 2,
                                  .is_bold = true,
                                  .align = grid->columns[c].how.align});
@@ -75,7 +76,7 @@ grid_row_mm(const Grid* grid, const GridCell cells[])
     if (cells[c].text && cells[c].text[0] && cells[c].sort != CELL_BANDS) {
       high =
         fmax(high, letters_needs_mm(grid->frame->canvas, w, cells[c].text, grid->columns[c].how) +
-                     2.0 * PAD_MM);
+                     2.0 * OVER_MM);
     }
   }
   return high;

@@ -26,7 +26,7 @@ order_act(const Order* order)
 const char*
 order_mark(const Order* order, char mark[16])
 {
-  return mark_act(order->plant, order->fold, order->act, mark);
+  return mark_act(order->listed, order->fold, order->act, mark);
 }
 
 const char*
@@ -34,7 +34,23 @@ order_stamp(const Order* order, Canvas* canvas)
 {
   char mark[MARK_ROOM];
   const char* const list = order_mark(order, mark);
-  return list[0] ? canvas_format(canvas, "%s, list %s", order_act(order), list) : order_act(order);
+  const int n_changed = order->today ? order_today(order)->n_changed : 0;
+  const char* const changed = n_changed ? canvas_format(canvas, ", %d changed", n_changed) : "";
+  return list[0] ? canvas_format(canvas, "%s, list %s%s", order_act(order), list, changed)
+                 : order_act(order);
+}
+
+const Today*
+order_today(const Order* order)
+{
+  return order->today ? order->today[order->act < 0 ? order->plant->n_acts : order->act] : NULL;
+}
+
+const Input*
+order_input(const Order* order, int act, int line)
+{
+  const Today* const today = order->today && act >= 0 ? order->today[act] : NULL;
+  return plant_input(today ? &today->plant : order->plant, act, line);
 }
 
 int

@@ -2,6 +2,7 @@
 #pragma once
 
 #include "sheet/canvas.h"
+#include "sheet/today.h"
 #include "show/fold.h"
 #include "stage/plant.h"
 
@@ -16,17 +17,20 @@ typedef enum { PAPER_A4, PAPER_LETTER } OrderPaper;
 enum { ORDER_ALL_DESKS = -1 };
 
 typedef struct {
-  const Plant* plant;
-  const Fold* fold; ///< NULL = nothing told
-  const char* show; ///< Name of the show, "" = none
-  int act;          ///< Index; -1 = bare lines
-  int desk;         ///< Index or ORDER_ALL_DESKS
+  const Plant* plant; ///< The lists; while a sheet of an act is drawn, that act's Today.plant
+  const Fold* fold;   ///< NULL = nothing told
+  const char* show;   ///< Name of the show, "" = none
+  int act;            ///< Index; -1 = bare lines
+  int desk;           ///< Index or ORDER_ALL_DESKS
   OrderPaper paper;
   int tape_mm;         ///< 0 = labels on paper, to be cut; 9, 12 or 24 = on tape of that width
   const char* date;    ///< As it is to stand there, "" = none
   const char* address; ///< Of the crew page, without a slash at its end: "http://10.0.0.5:8017";
                        ///< "" = no QR codes
   const char* owner;   ///< Whose cables they are, "" = not said
+  // Filled while a sheet is drawn
+  const Plant* listed;       ///< The lists as they are: for states and marks
+  const Today* const* today; ///< [acts + 1] of each act that is drawn, else NULL; bare lines last
 } Order;
 
 /// Size of the paper, upright [mm]: ISO 216 A4; Letter 8.5 x 11 inch.
@@ -46,9 +50,18 @@ order_act(const Order* order);
 const char*
 order_mark(const Order* order, char mark[16]);
 
-/// "act2, list QLR 2" in the canvas's arena.
+/// "act2, list QLR 2", with ", 3 changed" behind it where today has 3 sources elsewhere than the
+/// list; in the canvas's arena.
 const char*
 order_stamp(const Order* order, Canvas* canvas);
+
+/// How the order's act stands today; NULL where no act is drawn.
+const Today*
+order_today(const Order* order);
+
+/// What an act has on a line today, NULL = nothing.
+const Input*
+order_input(const Order* order, int act, int line);
 
 /// The act played before this one, -1 for the first and for bare lines.
 int

@@ -27,6 +27,7 @@ typedef struct {
   const char* does;  ///< What it is for, a phrase
   PrintScope scope;
   bool takes_tape; ///< Labels: --tape means something
+  bool shows_acts; ///< Of the day, and what each act has where
   PrintDraw draw;
 } PrintSheet;
 
@@ -45,7 +46,9 @@ typedef struct {
   int n_pages;
   const char* const* notes; ///< Sentences for whoever prints
   int n_notes;
-  bool lacks_letters; ///< Something on it stands as "?"
+  CanvasLack lacks[CANVAS_MAX_LACKS]; ///< What stands as "?", by the package to install
+  int n_lacks;
+  int n_codes; ///< QR codes on it
 } Print;
 
 typedef struct {
@@ -53,6 +56,7 @@ typedef struct {
   int page;      ///< Of CANVAS_PICTURE, from 1
   CanvasSee see; ///< NULL = nobody listens
   void* see_user;
+  struct CanvasFonts* fonts; ///< Borrowed: one set for many sheets; NULL = this sheet's own
 } PrintHow;
 
 /**

@@ -17,7 +17,8 @@
       +--------------------------------------+
 
   On paper in columns to cut; on tape each on its own length. A code needs 16.5 mm at least, so 9
-  and 12 mm tape have none.
+  and 12 mm tape have none: there the line's number is the way in, since a number typed anywhere on
+  the crew page goes to that line.
 */
 
 #define LETTER_M 8.0 ///< The box letter is read from here
@@ -25,6 +26,7 @@
 #define NEAR_M 0.6
 #define CELL_W_MM 63.0
 #define CELL_H_MM 23.0
+#define STAMP_W_MM 18.0 ///< On narrow tape
 #define MODULE_MOST_MM 0.62
 
 typedef struct {
@@ -119,7 +121,7 @@ draw_small(Canvas* canvas, Room room, const Label* label)
   const double id_mm = fmin(letters_height_mm(SOCKET_M), room.h_mm - 0.2);
   const double id_w = letters_width_mm(canvas, label->id, id_mm, true) + 0.4;
   const double x = room.x_mm + id_w + 2.0;
-  const double rest = room.w_mm - id_w - 2.0;
+  const double rest = room.w_mm - id_w - 2.0 - STAMP_W_MM - 1.0;
   const double half = room.h_mm / 2.0;
   (void)letters_draw(canvas, (Room){room.x_mm, room.y_mm, id_w, room.h_mm}, label->id,
                      (Letters){.height_mm = id_mm, .least_mm = 3.0, .is_bold = true});
@@ -129,13 +131,12 @@ draw_small(Canvas* canvas, Room room, const Label* label)
   const double line_w = letters_width_mm(canvas, label->line, fmin(2.4, half * 0.6), false) + 0.4;
   (void)letters_draw(canvas, (Room){x, room.y_mm + half + 0.2, line_w, half - 0.2}, label->line,
                      (Letters){.height_mm = fmin(2.4, half * 0.6), .least_mm = 1.2});
-  const double mark_w = draw_phantom(
+  (void)draw_phantom(
     canvas, (Room){x + line_w + 1.5, room.y_mm + half + 0.2, rest - line_w - 1.5, half - 0.2},
     &label->phantom);
-  const double used = line_w + mark_w + (mark_w > 0.0 ? 3.5 : 2.0);
-  (void)letters_draw(canvas, (Room){x + used, room.y_mm + half + 0.2, rest - used, half - 0.2},
-                     label->stamp,
-                     (Letters){.height_mm = 1.5, .least_mm = 1.0, .align = LETTERS_END});
+  (void)letters_draw(
+    canvas, (Room){x + rest + 1.0, room.y_mm, STAMP_W_MM, room.h_mm}, label->stamp,
+    (Letters){.height_mm = 1.9, .least_mm = 1.2, .lines = 3, .align = LETTERS_END});
 }
 
 // ---- On tape ----
@@ -146,14 +147,17 @@ draw_tape(const Order* order, Canvas* canvas)
   const double wide = order->tape_mm;
   const double high = order_tape_high_mm(order->tape_mm);
   const double edge = (wide - high) / 2.0;
-  const double long_mm = high >= 16.5 ? 72.0 : 62.0;
+  const double long_mm = high >= 16.5 ? 72.0 : 76.0;
   if (high < letters_height_mm(SOCKET_M)) {
     canvas_note(canvas, "On %d mm tape the socket's digits are %.1f mm high: read from %.1f m.",
                 order->tape_mm, high - 0.2, (high - 0.2) * LETTERS_EASY_RATIO / 1000.0);
   }
   if (high < 16.5 && order->address && order->address[0]) {
-    canvas_note(canvas, "No QR codes on %d mm tape: their squares would be smaller than 0.5 mm.",
-                order->tape_mm);
+    canvas_note(
+      canvas,
+      "No QR codes on %d mm tape: their squares would be smaller than 0.5 mm. On the crew "
+      "page, type the line's number and Enter.",
+      order->tape_mm);
   }
   for (int b = 0; b < order->plant->n_boxes; ++b) {
     for (int s = 1; s <= order->plant->boxes[b].n_sockets; ++s) {
@@ -199,13 +203,14 @@ draw_cells(const Order* order, Frame* frame, int b)
   Canvas* const canvas = frame->canvas;
   const int n = order->plant->boxes[b].n_sockets;
   const int n_columns = (int)((frame->right_mm - frame->left_mm) / CELL_W_MM);
+  const double wide = (frame->right_mm - frame->left_mm) / n_columns;
   for (int first = 0; first < n; first += n_columns) {
     (void)frame_room(frame, CELL_H_MM);
     for (int c = 0; c < n_columns && first + c < n; ++c) {
       const Label label = label_of(order, canvas, b, first + c + 1);
-      const Room cell = {frame->left_mm + c * CELL_W_MM, frame->at_mm, CELL_W_MM, CELL_H_MM};
+      const Room cell = {frame->left_mm + c * wide, frame->at_mm, wide, CELL_H_MM};
       canvas_frame(canvas, cell, 0.12);
-      draw_large(canvas, (Room){cell.x_mm + 1.5, cell.y_mm + 1.2, CELL_W_MM - 2.2, CELL_H_MM - 2.0},
+      draw_large(canvas, (Room){cell.x_mm + 1.5, cell.y_mm + 1.2, wide - 2.2, CELL_H_MM - 2.0},
                  &label);
     }
     frame->at_mm += CELL_H_MM;

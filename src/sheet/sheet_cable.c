@@ -22,20 +22,22 @@
 static void
 draw_half(const Order* order, Canvas* canvas, const Item* item, double wide, double high)
 {
-  const double tag = fmin(letters_height_mm(HAND_M) * 1.2, high * 0.55);
-  const double top = high * 0.6;
+  const double tag = high * 0.42; // On wide tape as large as its length allows
+  const double top = high * 0.62;
   const double foot = high - top - 0.3;
+  const double small = fmin(foot * 0.66, 3.2);
   const char* const owner = order->owner ? order->owner : "";
   const char* const length =
     item->length_m > 0.0 ? canvas_format(canvas, "%g m", item->length_m) : "";
   const double length_w =
-    length[0] ? fmin(wide * 0.5, letters_width_mm(canvas, length, foot * 0.66, true) + 0.4) : 0.0;
-  (void)letters_draw(canvas, (Room){0.0, 0.0, wide, top}, item->tag,
-                     (Letters){.height_mm = tag, .least_mm = 1.6, .is_bold = true});
+    length[0] ? fmin(wide * 0.5, letters_width_mm(canvas, length, small, true) + 0.4) : 0.0;
+  (void)letters_draw(
+    canvas, (Room){0.0, 0.0, wide, top}, item->tag,
+    (Letters){.height_mm = tag, .least_mm = 1.6, .is_bold = true, .align = LETTERS_CENTRE});
   (void)letters_draw(canvas, (Room){0.0, top + 0.3, length_w, foot}, length,
-                     (Letters){.height_mm = foot * 0.66, .least_mm = 1.2, .is_bold = true});
+                     (Letters){.height_mm = small, .least_mm = 1.2, .is_bold = true});
   (void)letters_draw(canvas, (Room){length_w + 1.5, top + 0.3, wide - length_w - 1.5, foot}, owner,
-                     (Letters){.height_mm = foot * 0.6, .least_mm = 1.0});
+                     (Letters){.height_mm = small * 0.9, .least_mm = 1.0});
 }
 
 static void

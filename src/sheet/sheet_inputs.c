@@ -89,6 +89,7 @@ sheet_inputs(const Order* order, Canvas* canvas)
   const Letters name = {
     .height_mm = TWELVE_POINTS_MM + 0.2, .least_mm = TWELVE_POINTS_MM, .lines = 3, .is_bold = true};
   const Letters small = {.height_mm = TWELVE_POINTS_MM, .least_mm = 1.9, .lines = 3};
+  const Letters note = {.height_mm = TWELVE_POINTS_MM, .least_mm = 1.9, .lines = 5};
   Row* const rows = arena_array(
     canvas->arena, (size_t)(plant->n_inputs > plant->n_lines ? plant->n_inputs : plant->n_lines),
     sizeof(*rows));
@@ -99,7 +100,7 @@ sheet_inputs(const Order* order, Canvas* canvas)
   const int n = collect(order, rows);
   GridColumn columns[GRID_MAX_COLUMNS] = {
     {"ch", 9.5, big},       {"line", 10.5, big},   {"source", 45.0, name}, {"kind", 22.0, small},
-    {"phantom", 20.5, big}, {"socket", 13.5, big}, {"stand", 20.0, small}, {"note", 27.0, small},
+    {"phantom", 20.5, big}, {"socket", 13.5, big}, {"stand", 20.0, small}, {"note", 27.0, note},
   };
   for (int d = 0; d < plant->n_desks; ++d) {
     columns[8 + d] =

@@ -10,21 +10,23 @@
 
 enum { ACTS_A_TABLE = 10, ACTS_UPRIGHT = 5, FIXED = 3 };
 
+// Phantom stands before the name: a name that is too long is cut at its end.
 static GridCell
-cell_of(const Plant* plant, Canvas* canvas, int act, int line)
+cell_of(const Order* order, Canvas* canvas, int act, int line)
 {
-  const Input* const input = plant_input(plant, act, line);
+  const Plant* const plant = order->plant;
+  const Input* const input = order_input(order, act, line);
   if (!input) {
     return (GridCell){CELL_TEXT, ""};
   }
   const GridCell phantom = grid_phantom(plant, input);
   switch (phantom.sort) {
     case CELL_FILLED:
-      return (GridCell){CELL_FILLED, canvas_format(canvas, "%s, 48 V", order_source(input))};
+      return (GridCell){CELL_FILLED, canvas_format(canvas, "48 V: %s", order_source(input))};
     case CELL_INVERTED:
-      return (GridCell){CELL_HOLLOW, canvas_format(canvas, "%s, 48 V NEVER", order_source(input))};
+      return (GridCell){CELL_INVERTED, canvas_format(canvas, "NO 48 V: %s", order_source(input))};
     case CELL_HALF:
-      return (GridCell){CELL_HALF, canvas_format(canvas, "%s, 48 V ask", order_source(input))};
+      return (GridCell){CELL_HALF, canvas_format(canvas, "48 V ask: %s", order_source(input))};
     default:
       return (GridCell){CELL_TEXT, order_source(input)};
   }
@@ -40,7 +42,7 @@ draw_table(const Order* order, Frame* frame, int first, int n_acts)
   GridColumn columns[GRID_MAX_COLUMNS] = {
     {"line", 12.0, big},
     {"colours", 13.0, big},
-    {"socket", 16.0, {.height_mm = 3.0, .least_mm = 1.9, .lines = 2, .is_bold = true}}};
+    {"socket", 18.0, {.height_mm = 3.0, .least_mm = 1.6, .is_bold = true}}};
   for (int a = 0; a < n_acts; ++a) {
     columns[FIXED + a] =
       (GridColumn){plant->acts[first + a].name, (frame->is_wide ? 230.0 : 150.0) / n_acts, name};
@@ -56,7 +58,7 @@ draw_table(const Order* order, Frame* frame, int first, int n_acts)
       {CELL_TEXT, canvas_format(canvas, line->is_spare ? "%s%d spare" : "%s%d",
                                 plant->boxes[line->box].name, line->socket)}};
     for (int a = 0; a < n_acts; ++a) {
-      cells[FIXED + a] = cell_of(plant, canvas, first + a, i);
+      cells[FIXED + a] = cell_of(order, canvas, first + a, i);
     }
     grid_row(&grid, cells);
   }

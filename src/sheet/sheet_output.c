@@ -5,6 +5,9 @@
 #include "sheet/wording.h"
 #include "speaker/parts.h"
 
+#include <math.h>
+#include <string.h>
+
 /*
   Loudspeaker card, zone by zone, and monitor card, mix by mix: what each amplifier should read,
   what it reads with a box or a driver missing, and room for what it did read. Ohms are the list's;
@@ -52,33 +55,40 @@ boxes(Canvas* canvas, const OutputCircuit* circuit)
 
 // ---- Loudspeakers ----
 
+enum { CIRCUIT_COLUMNS = 13 };
+
 static void
-draw_circuit(Grid* grid, const OutputCircuit* circuit)
+cells_of(Canvas* canvas, const OutputCircuit* circuit, GridCell cells[CIRCUIT_COLUMNS])
 {
-  Canvas* const canvas = grid->frame->canvas;
   const char* const where = circuit->note[0] ? circuit->note : circuit->place_name;
-  const GridCell cells[] = {{CELL_TEXT, circuit->name},
-                            {CELL_TEXT, circuit->band},
-                            {CELL_TEXT, amplifier(canvas, circuit)},
-                            {CELL_TEXT, circuit->pins},
-                            {CELL_TEXT, boxes(canvas, circuit)},
-                            {CELL_TEXT, where},
-                            {CELL_TEXT, expected(canvas, circuit)},
-                            {CELL_TEXT, ohms(canvas, circuit->box_missing_ohm)},
-                            {CELL_TEXT, ohms(canvas, circuit->driver_open_ohm)},
-                            {CELL_TEXT, ""},
-                            {CELL_TEXT, ""},
-                            {CELL_TEXT, ""},
-                            {CELL_TICK, NULL}};
-  grid_row(grid, cells);
+  const GridCell made[] = {{CELL_TEXT, circuit->name},
+                           {CELL_TEXT, circuit->band},
+                           {CELL_TEXT, amplifier(canvas, circuit)},
+                           {CELL_TEXT, circuit->pins},
+                           {CELL_TEXT, boxes(canvas, circuit)},
+                           {CELL_TEXT, where},
+                           {CELL_TEXT, expected(canvas, circuit)},
+                           {CELL_TEXT, ohms(canvas, circuit->box_missing_ohm)},
+                           {CELL_TEXT, ohms(canvas, circuit->driver_open_ohm)},
+                           {CELL_TEXT, ""},
+                           {CELL_TEXT, ""},
+                           {CELL_TEXT, ""},
+                           {CELL_TICK, NULL}};
+  memcpy(cells, made, sizeof(made));
+}
+
+static bool
+is_of_zone(const OutputCircuit* circuit, const OutputCircuit* of)
+{
+  return circuit->mix == 0 && circuit->zone == of->zone &&
+         text_same(circuit->zone_name, of->zone_name);
 }
 
 static bool
 is_first_of_zone(const Plant* plant, int at)
 {
   for (int i = 0; i < at; ++i) {
-    if (plant->outputs[i].mix == 0 && plant->outputs[i].zone == plant->outputs[at].zone &&
-        text_same(plant->outputs[i].zone_name, plant->outputs[at].zone_name)) {
+    if (is_of_zone(&plant->outputs[i], &plant->outputs[at])) {
       return false;
     }
   }
@@ -111,7 +121,17 @@ draw_zone(const Order* order, Frame* frame, int first)
                .n_columns = sizeof(columns) / sizeof(columns[0]),
                .row_mm = 7.6,
                .head_mm = 7.0};
-  (void)frame_room(frame, 40.0);
+  // A zone stands on one page where it can: its card is carried to its amplifiers
+  double need_mm = 8.0 + grid.head_mm + 4.0;
+  grid_lay(&grid);
+  for (int i = first; i < plant->n_outputs; ++i) {
+    if (is_of_zone(&plant->outputs[i], of)) {
+      GridCell cells[CIRCUIT_COLUMNS];
+      cells_of(frame->canvas, &plant->outputs[i], cells);
+      need_mm += grid_row_mm(&grid, cells);
+    }
+  }
+  (void)frame_room(frame, fmin(need_mm, frame->bottom_mm - frame->top_mm));
   frame_head(frame, of->zone > 0
                       ? canvas_format(frame->canvas, "Zone %d: %s     temperature ________",
                                       of->zone, of->zone_name)
@@ -119,10 +139,10 @@ draw_zone(const Order* order, Frame* frame, int first)
                                       of->zone_name[0] ? of->zone_name : "No zone"));
   grid_begin(&grid);
   for (int i = first; i < plant->n_outputs; ++i) {
-    const OutputCircuit* const circuit = &plant->outputs[i];
-    if (circuit->mix == 0 && circuit->zone == of->zone &&
-        text_same(circuit->zone_name, of->zone_name)) {
-      draw_circuit(&grid, circuit);
+    if (is_of_zone(&plant->outputs[i], of)) {
+      GridCell cells[CIRCUIT_COLUMNS];
+      cells_of(frame->canvas, &plant->outputs[i], cells);
+      grid_row(&grid, cells);
     }
   }
   grid_end(&grid);

@@ -12,65 +12,63 @@
 /*
   Patch sheet of an act, as a hand plugs: box by box and socket by socket, each box a block to cut
   out and tape on it. The last columns are the difference from the act before, which is what
-  everybody wants on paper: KEEP, MOVE, STRIKE or NEW, and what was there.
+  everybody wants on paper: KEEP, MOVE, STRIKE or NEW, and what a hand does, in the words of the
+  change (day/change), which knows what is taped off, which ways were taken and what was told.
 */
 
 #define ROW_MM 6.6
 #define BLOCK_HEAD_MM 19.0
 #define CAUTION_MM 9.0
-#define HEADS_MM 6.0
+#define HEADS_MM 6.4
 
-typedef struct {
-  const char* word; ///< "" where nothing was and nothing comes
-  const char* was;
-} Change;
-
-// Where the act before had a source of that name; -1 = nowhere.
-static int
-line_of(const Plant* plant, int act, const char* source)
+// KEEP, MOVE, STRIKE or NEW, as the change has it; "" where nothing was and nothing comes.
+static const char*
+word_at(const Order* order, Canvas* canvas, int line)
 {
-  for (int i = 0; i < plant->n_inputs && act >= 0; ++i) {
-    const Input* const input = &plant->inputs[i];
-    if (input->act == act && input->line >= 0 && input->source[0] &&
-        text_same(input->source, source)) {
-      return input->line;
-    }
+  const Today* const today = order_today(order);
+  const ChangeMove* out = NULL;
+  const ChangeMove* in = NULL;
+  const char* word = "";
+  today_at(today, line, &out, &in);
+  for (int i = 0; i < today->n_moves && !in && !out; ++i) {
+    word = today->moves[i].from == line ? "MOVE" : word; // It goes from here, and nothing comes
   }
-  return -1;
+  const ChangeMove* const move = in ? in : out;
+  if (move) {
+    word = move->does == CHANGE_KEEP     ? "KEEP"
+           : move->does == CHANGE_MOVE   ? "MOVE"
+           : move->does == CHANGE_STRIKE ? "STRIKE"
+                                         : "NEW";
+  }
+  const bool is_done = move && move->is_done && move->does != CHANGE_KEEP;
+  return is_done ? canvas_format(canvas, "%s, done", word) : word;
 }
 
 static const char*
-socket_name(const Plant* plant, Canvas* canvas, int line)
+row_at(const Order* order, Canvas* canvas, int line)
 {
-  return canvas_format(canvas, "%s%d", plant->boxes[plant->lines[line].box].name,
-                       plant->lines[line].socket);
+  const Today* const today = order_today(order);
+  const char* const row =
+    change_row(canvas->arena, order->plant, today->moves, today->n_moves, line);
+  if (!row) {
+    canvas->status = canvas->status == STATUS_OK ? STATUS_NO_MEMORY : canvas->status;
+  }
+  return row ? row : "";
 }
 
-// What a hand does at one socket between the two acts.
-static Change
-change_at(const Order* order, Canvas* canvas, int line)
+// What goes into a socket, or why nothing does.
+static const char*
+source_at(const Order* order, Canvas* canvas, int line, const Plug* plug)
 {
-  const Plant* const plant = order->plant;
-  const int before = order_before(order);
-  const Input* const is = plant_input(plant, order->act, line);
-  const Input* const was = before >= 0 ? plant_input(plant, before, line) : NULL;
-  const int goes = was ? line_of(plant, order->act, was->source) : -1;
-  const char* const left =
-    !was ? ""
-    : goes >= 0 && goes != line
-      ? canvas_format(canvas, "%s, goes to %s", order_source(was), socket_name(plant, canvas, goes))
-      : order_source(was);
-  if (!is) {
-    return (Change){!was ? "" : goes >= 0 ? "MOVE AWAY" : "STRIKE", left};
+  const Today* const today = order_today(order);
+  if (plug && plug->next) {
+    return plug->leg == 0 ? order_source(plug->next)
+                          : canvas_format(canvas, "%s, its second plug", order_source(plug->next));
   }
-  if (was && text_same(is->source, was->source) && is->kind == was->kind) {
-    return (Change){"KEEP", "the same"};
-  }
-  const int from = line_of(plant, before, is->source);
-  if (from >= 0 && from != line) {
-    return (Change){canvas_format(canvas, "MOVE from %s", socket_name(plant, canvas, from)), left};
-  }
-  return (Change){from == line ? "NEW kind" : "NEW", left};
+  return today->taped[line]  ? canvas_format(canvas, "taped off: %s", today->taped[line])
+         : today->lent[line] ? "not to be used: way round"
+         : order->plant->lines[line].is_spare ? "spare"
+                                              : "";
 }
 
 static bool
@@ -92,36 +90,39 @@ static void
 cells_of(const Order* order, Canvas* canvas, int box, int socket, GridCell cells[COLUMNS])
 {
   const Plant* const plant = order->plant;
+  const Today* const today = order_today(order);
   const int line = order_socket_line(plant, box, socket);
-  const Input* const input = line >= 0 ? plant_input(plant, order->act, line) : NULL;
-  const Change change = line >= 0 ? change_at(order, canvas, line) : (Change){"", ""};
-  const bool is_spare = line >= 0 && plant->lines[line].is_spare;
+  const ChangeMove* out = NULL;
+  const ChangeMove* in = NULL;
+  today_at(today, line, &out, &in);
+  const Plug* const plug = in ? &today->plugs[in->plug] : NULL;
+  const Input* const input = plug ? plug->next : NULL;
   const char* const number =
     line >= 0 ? canvas_format(canvas, "%d", plant->lines[line].number) : "";
   const GridCell made[COLUMNS] = {
     {CELL_TEXT, canvas_format(canvas, "%s%d", plant->boxes[box].name, socket)},
     {CELL_TEXT, line >= 0 ? number : "none"},
     {CELL_BANDS, number},
-    {CELL_TEXT, input      ? order_source(input)
-                : is_spare ? "spare"
-                           : ""},
+    {CELL_TEXT, line >= 0 ? source_at(order, canvas, line, plug) : ""},
     grid_phantom(plant, input),
     {CELL_TEXT, input ? plant->kinds[input->kind].name : ""},
     {CELL_TEXT, input ? input->stand : ""},
-    {CELL_TEXT, change.word},
-    {CELL_TEXT, change.was},
+    {CELL_TEXT, line >= 0 ? word_at(order, canvas, line) : ""},
+    {CELL_TEXT, line >= 0 ? row_at(order, canvas, line) : ""},
   };
   memcpy(cells, made, sizeof(made));
 }
 
 static void
-draw_block_head(const Order* order, Frame* frame, const Box* box)
+draw_block_head(const Order* order, Frame* frame, const Box* box, bool is_first)
 {
   Canvas* const canvas = frame->canvas;
   const double y = frame->at_mm + 2.0;
   const double x = frame->left_mm;
   char sockets[80];
-  canvas_dashes(canvas, x, y - 1.0, frame->right_mm, y - 1.0);
+  if (is_first) { // Else the block above has ended in a cut
+    canvas_dashes(canvas, x, y - 1.0, frame->right_mm, y - 1.0);
+  }
   canvas_fill(canvas, (Room){x, y + 0.5, 22.0, 16.0}, true);
   if (canvas->cairo) {
     cairo_set_source_rgb(canvas->cairo, 1.0, 1.0, 1.0);
@@ -159,11 +160,12 @@ draw_block(const Order* order, Frame* frame, int b)
   const Letters big = {.height_mm = 4.0, .least_mm = 2.4, .is_bold = true};
   const Letters name = {.height_mm = 3.5, .least_mm = 2.3, .lines = 3, .is_bold = true};
   const Letters plain = {.height_mm = 2.7, .least_mm = 1.9, .lines = 2};
+  const Letters row = {.height_mm = 2.5, .least_mm = 1.9, .lines = 4};
   const Letters word = {.height_mm = 2.7, .least_mm = 2.0, .lines = 2, .is_bold = true};
   const GridColumn columns[] = {
     {"socket", 15.0, big},  {"line", 12.0, big},     {"colours", 13.0, plain},
-    {"source", 40.0, name}, {"phantom", 20.0, word}, {"kind", 23.0, plain},
-    {"stand", 19.0, plain}, {"do", 21.0, word},      {"was there before", 27.0, plain}};
+    {"source", 38.0, name}, {"phantom", 19.0, word}, {"kind", 22.0, plain},
+    {"stand", 18.0, plain}, {"do", 17.0, word},      {"and", 36.0, row}};
   Grid grid = {.frame = frame,
                .columns = columns,
                .n_columns = sizeof(columns) / sizeof(columns[0]),
@@ -177,8 +179,8 @@ draw_block(const Order* order, Frame* frame, int b)
     cells_of(order, frame->canvas, b, s, cells);
     need_mm += grid_row_mm(&grid, cells);
   }
-  (void)frame_room(frame, fmin(need_mm, frame->bottom_mm - frame->top_mm));
-  draw_block_head(order, frame, box);
+  const bool is_first = frame_room(frame, fmin(need_mm, frame->bottom_mm - frame->top_mm));
+  draw_block_head(order, frame, box, is_first || b == 0);
   frame_say(frame, WORDING_PLUG, 2.2, true);
   if (has_harm(order, b)) {
     frame_say(frame, WORDING_RIBBON, 2.2, true);

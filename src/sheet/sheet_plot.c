@@ -109,7 +109,7 @@ draw_box(const Order* order, Canvas* canvas, Room room, int b)
   const int n_rows = n > 0 ? (n + n_columns - 1) / n_columns : 1;
   const char* const mixes = mixes_at(order, canvas, b);
   const double foot = mixes[0] ? fmin(7.0, room.h_mm * 0.16) : 0.0;
-  const double high = fmin(5.4, (room.h_mm - head - foot - 1.5) / n_rows);
+  const double high = fmin(6.4, (room.h_mm - head - foot - 1.5) / n_rows);
   const double wide = room.w_mm / n_columns;
   int k = 0;
   if (mixes[0]) {
@@ -128,7 +128,7 @@ draw_box(const Order* order, Canvas* canvas, Room room, int b)
     }
     const double x = room.x_mm + k / n_rows * wide + 1.0;
     const double y = room.y_mm + head + 0.8 + k % n_rows * high;
-    const double letters = fmin(2.5, high * 0.62);
+    const double letters = fmin(3.1, high * 0.6);
     (void)letters_draw(canvas, (Room){x, y, 7.0, high}, canvas_format(canvas, "%d", s),
                        (Letters){.height_mm = letters, .least_mm = 0.8, .is_bold = true});
     (void)letters_draw(canvas, (Room){x + 8.0, y, wide - 10.0, high}, order_source(input),

@@ -23,11 +23,14 @@ static const char*
 free_sockets(const Order* order, Canvas* canvas, int box, bool spares)
 {
   const Plant* const plant = order->plant;
+  const Today* const today = order_today(order);
   TextOut out = {.arena = canvas->arena};
   for (int i = 0; i < plant->n_lines; ++i) {
     const Line* const line = &plant->lines[i];
     char name[80];
-    if (line->box != box || line->is_spare != spares || !plant_is_free(plant, order->act, i)) {
+    const bool is_used = !plant_is_free(plant, order->act, i) || today->lent[i] ||
+                         today->taped[i] || order_input(order, order->act, i);
+    if (line->box != box || line->is_spare != spares || is_used) {
       continue;
     }
     (void)snprintf(name, sizeof(name), "%s%d", plant->boxes[box].name, line->socket);
@@ -48,7 +51,7 @@ draw_sockets(const Order* order, Frame* frame)
                                 {"", 40.0, {.height_mm = 3.1, .least_mm = 2.2, .lines = 2}},
                                 {"spare sockets", 65.0, list},
                                 {"other free sockets", 65.0, list}};
-  Grid grid = {.frame = frame, .columns = columns, .n_columns = 4, .row_mm = 10.0};
+  Grid grid = {.frame = frame, .columns = columns, .n_columns = 4, .row_mm = 8.4};
   frame_head(frame, "Sockets and lines");
   grid_begin(&grid);
   for (int b = 0; b < order->plant->n_boxes; ++b) {
@@ -66,10 +69,10 @@ static void
 draw_kit(const Order* order, Frame* frame)
 {
   const Plant* const plant = order->plant;
-  const Letters text = {.height_mm = 3.1, .least_mm = 2.2, .lines = 2};
+  const Letters text = {.height_mm = 2.6, .least_mm = 2.0, .lines = 2};
   const GridColumn columns[] = {
     {"kit", 90.0, text}, {"count", 20.0, text}, {"where", 50.0, text}, {"taken by", 30.0, text}};
-  Grid grid = {.frame = frame, .columns = columns, .n_columns = 4, .row_mm = 7.0};
+  Grid grid = {.frame = frame, .columns = columns, .n_columns = 4, .row_mm = 5.0};
   frame_head(frame, "Kit and spares at hand");
   if (plant->n_kit == 0) {
     frame_say(frame, "No list says what kit there is.", 3.0, false);
@@ -98,13 +101,13 @@ static void
 draw_cables(const Order* order, Frame* frame)
 {
   const Plant* const plant = order->plant;
-  const Letters text = {.height_mm = 3.1, .least_mm = 2.2, .lines = 2};
+  const Letters text = {.height_mm = 2.6, .least_mm = 2.0, .lines = 2};
   const GridColumn columns[] = {
     {"cable", 60.0, text},
     {"length", 25.0, text},
     {"good on the list", 30.0, text},
     {"taped off, mending or out", 75.0, {.height_mm = 2.6, .least_mm = 1.9, .lines = 4}}};
-  Grid grid = {.frame = frame, .columns = columns, .n_columns = 4, .row_mm = 7.0};
+  Grid grid = {.frame = frame, .columns = columns, .n_columns = 4, .row_mm = 5.0};
   if (plant->n_items == 0) {
     return;
   }

@@ -15,6 +15,7 @@
 #define PITCH_MM 25.0
 #define LEAD_MM 24.0
 #define STRIP_H_MM 20.0
+#define NARROW_MM 12.0 ///< Lower than this a strip has no room for three rows
 enum { A_STRIP = 10 }; ///< Fewer where the paper is shorter
 
 static int
@@ -48,12 +49,13 @@ draw_field(const Order* order, Canvas* canvas, Room room, int channel)
 {
   const Plant* const plant = order->plant;
   const int line = line_on(order, channel);
-  const double third = room.h_mm * 0.27;
-  const double x = room.x_mm + 0.8;
-  const double wide = room.w_mm - 1.6;
+  const bool is_narrow = room.h_mm < NARROW_MM; // Two rows: there the name gets what there is
+  const double third = room.h_mm * (is_narrow ? 0.38 : 0.27);
+  const double x = room.x_mm + 1.2;
+  const double wide = room.w_mm - 2.4;
   canvas_line(canvas, room.x_mm + room.w_mm, room.y_mm, room.x_mm + room.w_mm,
               room.y_mm + room.h_mm, 0.15);
-  (void)letters_draw(canvas, (Room){x, room.y_mm + 0.3, wide * 0.40, third},
+  (void)letters_draw(canvas, (Room){x, room.y_mm + 0.3, wide * (is_narrow ? 0.24 : 0.40), third},
                      canvas_format(canvas, "%d", channel),
                      (Letters){.height_mm = third * 0.72, .least_mm = 1.0, .is_bold = true});
   if (line < 0) {
@@ -65,25 +67,36 @@ draw_field(const Order* order, Canvas* canvas, Room room, int channel)
   const bool never = phantom.sort == CELL_INVERTED;
   const DeskRow* const row = plant_desk_row(plant, order->act, order->desk, line);
   const char* const name = row && row->name && row->name[0] ? row->name : order_source(input);
-  if (phantom.sort != CELL_HOLLOW) {
-    (void)letters_draw(
-      canvas, (Room){x + wide * 0.42, room.y_mm + 0.3, wide * 0.58, third},
-      never                         ? "NO 48 V"
-      : phantom.sort == CELL_FILLED ? "\xE2\x97\x8F 48 V"
-                                    : "\xE2\x97\x90 48 V ask",
-      (Letters){.height_mm = third * 0.5, .least_mm = 1.0, .is_bold = true, .align = LETTERS_END});
-  }
+  const char* const mark = never                         ? "NO 48 V"
+                           : phantom.sort == CELL_FILLED ? "\xE2\x97\x8F 48 V"
+                           : phantom.sort == CELL_HALF   ? "\xE2\x97\x90 48 V ask"
+                                                         : "";
+  const double mark_part = is_narrow ? 0.46 : 0.58;
+  (void)letters_draw(
+    canvas, (Room){x + wide * (1.0 - mark_part), room.y_mm + 0.3, wide * mark_part, third}, mark,
+    (Letters){.height_mm = fmax(third * 0.5, fmin(1.7, third * 0.7)),
+              .least_mm = 1.0,
+              .is_bold = true,
+              .align = LETTERS_END});
+  const double foot = is_narrow ? 0.3 : third;
   (void)letters_draw(canvas,
-                     (Room){x, room.y_mm + third + 0.7, wide, room.h_mm - 2.0 * third - 1.2}, name,
-                     (Letters){.height_mm = fmin(4.2, room.h_mm * 0.28),
+                     (Room){x, room.y_mm + third + 0.6, wide, room.h_mm - third - foot - 0.9}, name,
+                     (Letters){.height_mm = fmin(4.2, room.h_mm * (is_narrow ? 0.42 : 0.28)),
                                .least_mm = 1.6,
                                .lines = room.h_mm > 12.0 ? 2 : 1,
                                .is_bold = true,
                                .align = LETTERS_CENTRE});
-  (void)letters_draw(
-    canvas, (Room){x, room.y_mm + room.h_mm - third, wide, third - 0.4},
-    canvas_format(canvas, "line %d  %s%d", at->number, plant->boxes[at->box].name, at->socket),
-    (Letters){.height_mm = third * 0.5, .least_mm = 1.0, .align = LETTERS_CENTRE});
+  const char* const socket = canvas_format(canvas, "%s%d", plant->boxes[at->box].name, at->socket);
+  if (is_narrow) {
+    (void)letters_draw(
+      canvas, (Room){x + wide * 0.25, room.y_mm + 0.3, wide * 0.28, third}, socket,
+      (Letters){.height_mm = third * 0.6, .least_mm = 1.0, .align = LETTERS_CENTRE});
+  } else {
+    (void)letters_draw(
+      canvas, (Room){x, room.y_mm + room.h_mm - third, wide, third - 0.4},
+      canvas_format(canvas, "line %d  %s", at->number, socket),
+      (Letters){.height_mm = third * 0.5, .least_mm = 1.0, .align = LETTERS_CENTRE});
+  }
 }
 
 static void

@@ -6,7 +6,8 @@
   Whole sentences; what changes from sheet to sheet has a place of its own in the drawing.
 */
 
-#define WORDING_MARK "compare this mark aloud: another one, another list"
+#define WORDING_MARK "another mark, another list"
+#define WORDING_TODAY "Not as the list has it. "
 
 // Cautions: job of the sheet first, then what could hurt
 #define WORDING_PLUG                                                                               \

@@ -9,7 +9,7 @@
   was drawn written down, and other programs asked what they make of a PDF.
 */
 
-enum { PAPER_MARKS = 20000, PAPER_NAMES = 12, PAPER_TEXT = 48 };
+enum { PAPER_MARKS = 20000, PAPER_NAMES = 12, PAPER_TEXT = 512 };
 
 typedef struct {
   CanvasMark marks[PAPER_MARKS];       ///< [n]
