@@ -86,6 +86,8 @@ sheet_inputs(const Order* order, Canvas* canvas)
   const Desk* const desk = &plant->desks[order->desk];
   const Letters big = {
     .height_mm = TWELVE_POINTS_MM, .least_mm = TWELVE_POINTS_MM, .is_bold = true};
+  // A number is made smaller before it is cut: "1..." is none
+  const Letters figure = {.height_mm = TWELVE_POINTS_MM, .least_mm = 1.8, .is_bold = true};
   const Letters name = {
     .height_mm = TWELVE_POINTS_MM + 0.2, .least_mm = TWELVE_POINTS_MM, .lines = 3, .is_bold = true};
   const Letters small = {.height_mm = TWELVE_POINTS_MM, .least_mm = 1.9, .lines = 3};
@@ -98,9 +100,11 @@ sheet_inputs(const Order* order, Canvas* canvas)
     return;
   }
   const int n = collect(order, rows);
+  const double wide = n > 0 && rows[n - 1].channel > 99 ? 2.5 : 0.0; // Three figures
   GridColumn columns[GRID_MAX_COLUMNS] = {
-    {"ch", 9.5, big},       {"line", 10.5, big},   {"source", 45.0, name}, {"kind", 22.0, small},
-    {"phantom", 20.5, big}, {"socket", 13.5, big}, {"stand", 20.0, small}, {"note", 27.0, note},
+    {"ch", wide + 9.5, figure}, {"line", wide + 10.5, figure}, {"source", 45.0, name},
+    {"kind", 22.0, small},      {"phantom", 20.5, big},        {"socket", 13.5, figure},
+    {"stand", 20.0, small},     {"note", 27.0, note},
   };
   for (int d = 0; d < plant->n_desks; ++d) {
     columns[8 + d] =

@@ -25,7 +25,12 @@
 
 enum { SIDE = 3, CELL_BOXES = 16 };
 
-#define EMPTY_PART 0.34 ///< Of a field with boxes
+#define EMPTY_PART 0.34   ///< Of a field with boxes
+#define CROWDED_PART 0.08 ///< The same where many boxes are in one field
+#define BOX_W_MM 50.0     ///< Of a box with its names
+#define BOX_H_MM 32.0
+
+enum { CROWD = 3 };
 
 static bool
 says(const char* text, const char* word)
@@ -105,12 +110,13 @@ draw_box(const Order* order, Canvas* canvas, Room room, int b)
     box->where[0] ? canvas_format(canvas, "%s (%s)", box->meaning, box->where) : box->meaning,
     (Letters){.height_mm = 2.4, .least_mm = 1.5, .lines = 2, .is_bold = true});
   const int n = count_inputs(order, b);
-  const int n_columns = room.w_mm > 60.0 && n > 4 ? 2 : 1;
+  const int n_columns = room.w_mm > 44.0 && n > 4 ? 2 : 1;
   const int n_rows = n > 0 ? (n + n_columns - 1) / n_columns : 1;
   const char* const mixes = mixes_at(order, canvas, b);
   const double foot = mixes[0] ? fmin(7.0, room.h_mm * 0.16) : 0.0;
   const double high = fmin(6.4, (room.h_mm - head - foot - 1.5) / n_rows);
   const double wide = room.w_mm / n_columns;
+  const double id_w = fmin(7.0, wide * 0.2);
   int k = 0;
   if (mixes[0]) {
     canvas_line(canvas, room.x_mm, room.y_mm + room.h_mm - foot, room.x_mm + room.w_mm,
@@ -129,9 +135,10 @@ draw_box(const Order* order, Canvas* canvas, Room room, int b)
     const double x = room.x_mm + k / n_rows * wide + 1.0;
     const double y = room.y_mm + head + 0.8 + k % n_rows * high;
     const double letters = fmin(3.1, high * 0.6);
-    (void)letters_draw(canvas, (Room){x, y, 7.0, high}, canvas_format(canvas, "%d", s),
+    (void)letters_draw(canvas, (Room){x, y, id_w, high}, canvas_format(canvas, "%d", s),
                        (Letters){.height_mm = letters, .least_mm = 0.8, .is_bold = true});
-    (void)letters_draw(canvas, (Room){x + 8.0, y, wide - 10.0, high}, order_source(input),
+    (void)letters_draw(canvas, (Room){x + id_w + 1.0, y, wide - id_w - 3.0, high},
+                       order_source(input),
                        (Letters){.height_mm = letters, .least_mm = fmin(1.5, letters)});
     ++k;
   }
@@ -139,15 +146,45 @@ draw_box(const Order* order, Canvas* canvas, Room room, int b)
 
 // Where fields begin: those with boxes get the room.
 static void
-share(const bool has[SIDE], double from, double length, double at[SIDE + 1])
+share(const bool has[SIDE], double empty, double from, double length, double at[SIDE + 1])
 {
   double parts = 0.0;
   for (int i = 0; i < SIDE; ++i) {
-    parts += has[i] ? 1.0 : EMPTY_PART;
+    parts += has[i] ? 1.0 : empty;
   }
   at[0] = from;
   for (int i = 0; i < SIDE; ++i) {
-    at[i + 1] = at[i] + length * (has[i] ? 1.0 : EMPTY_PART) / parts;
+    at[i + 1] = at[i] + length * (has[i] ? 1.0 : empty) / parts;
+  }
+}
+
+// How many boxes of a field stand side by side, so that each has as much room as can be.
+static int
+abreast(int n, double w_mm, double h_mm)
+{
+  int best = 1;
+  double best_room = 0.0;
+  for (int k = 1; k <= n; ++k) {
+    const int n_rows = (n + k - 1) / k;
+    const double room = fmin(w_mm / k / BOX_W_MM, h_mm / n_rows / BOX_H_MM);
+    best = room > best_room + 1e-9 ? k : best;
+    best_room = fmax(best_room, room);
+  }
+  return best;
+}
+
+static void
+draw_field(const Order* order, Canvas* canvas, Room room, const Field* field)
+{
+  const int n_abreast = abreast(field->n, room.w_mm, room.h_mm);
+  const int n_rows = (field->n + n_abreast - 1) / n_abreast;
+  const double w = room.w_mm / n_abreast;
+  const double h = room.h_mm / n_rows;
+  for (int i = 0; i < field->n; ++i) {
+    draw_box(order, canvas,
+             (Room){room.x_mm + i % n_abreast * w + 1.5, room.y_mm + i / n_abreast * h + 1.5,
+                    w - 3.0, h - 3.0},
+             field->boxes[i]);
   }
 }
 
@@ -156,25 +193,22 @@ draw_fields(const Order* order, Canvas* canvas, Room stage, Field fields[SIDE][S
 {
   bool has_row[SIDE] = {false};
   bool has_column[SIDE] = {false};
+  double empty = EMPTY_PART;
   double x[SIDE + 1];
   double y[SIDE + 1];
   for (int r = 0; r < SIDE; ++r) {
     for (int c = 0; c < SIDE; ++c) {
+      empty = fields[r][c].n > CROWD ? CROWDED_PART : empty;
       has_row[r] = has_row[r] || fields[r][c].n > 0;
       has_column[c] = has_column[c] || fields[r][c].n > 0;
     }
   }
-  share(has_column, stage.x_mm, stage.w_mm, x);
-  share(has_row, stage.y_mm, stage.h_mm, y);
+  share(has_column, empty, stage.x_mm, stage.w_mm, x);
+  share(has_row, empty, stage.y_mm, stage.h_mm, y);
   for (int r = 0; r < SIDE; ++r) {
     for (int c = 0; c < SIDE; ++c) {
-      const Field* const field = &fields[r][c];
-      for (int i = 0; i < field->n; ++i) {
-        const double wide = (x[c + 1] - x[c]) / field->n;
-        draw_box(order, canvas,
-                 (Room){x[c] + i * wide + 1.5, y[r] + 1.5, wide - 3.0, y[r + 1] - y[r] - 3.0},
-                 field->boxes[i]);
-      }
+      draw_field(order, canvas, (Room){x[c], y[r], x[c + 1] - x[c], y[r + 1] - y[r]},
+                 &fields[r][c]);
     }
   }
 }

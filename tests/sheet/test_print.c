@@ -209,7 +209,11 @@ check_all_apart(const Plant* plant, bool is_long)
   const int n = print_sheets(&sheets);
   for (int i = 0; i < n; ++i) {
     for (int t = 0; t < (sheets[i].takes_tape ? 4 : 1); ++t) {
-      for (int paper = 0; paper < (is_long ? 2 : 1); ++paper) {
+      for (int paper = 0; paper < 2; ++paper) {
+        // Every sheet on Letter, which is the shorter one, every second on A4 too; tape once
+        if (!is_long && paper == 0 && (i % 2 != 0 || tapes[t] > 0)) {
+          continue;
+        }
         Arena arena;
         arena_init(&arena, NULL);
         Order order = paper_order(plant);
@@ -432,9 +436,11 @@ test_same_bytes(void** state)
       continue;
     }
     const Print one = paper_print(&arena, sheets[i].word, &order, CANVAS_PDF, NULL);
-    const Print two = paper_print(&arena, sheets[i].word, &order, CANVAS_PDF, NULL);
-    assert_int_equal(one.n_bytes, two.n_bytes);
-    assert_memory_equal(one.bytes, two.bytes, one.n_bytes);
+    if (check_count(0, 1) == 1) { // In the short run two builds are held together (test_builds)
+      const Print two = paper_print(&arena, sheets[i].word, &order, CANVAS_PDF, NULL);
+      assert_int_equal(one.n_bytes, two.n_bytes);
+      assert_memory_equal(one.bytes, two.bytes, one.n_bytes);
+    }
     const char* const file = paper_file(&one);
     (void)paper_ask(&arena, 0, "qpdf --check %s 2>&1", file);
     const char* const about = paper_ask(&arena, 0, "pdfinfo %s 2>&1", file);
