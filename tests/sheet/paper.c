@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "sheet/paper.h"
 
+#include "sheet/fonts.h"
 #include "stage/lists.h"
 
 #include <stdlib.h>
@@ -104,6 +105,24 @@ paper_hard(Arena* arena)
   return plant;
 }
 
+static struct CanvasFonts* kept_fonts;
+
+static void
+drop_fonts(void)
+{
+  fonts_free(kept_fonts);
+}
+
+struct CanvasFonts*
+paper_fonts(void)
+{
+  if (!kept_fonts) {
+    assert_int_equal(fonts_new(&kept_fonts, NULL), STATUS_OK);
+    assert_int_equal(atexit(drop_fonts), 0);
+  }
+  return kept_fonts;
+}
+
 Order
 paper_order(const Plant* plant)
 {
@@ -121,7 +140,11 @@ paper_print(Arena* arena, const char* word, const Order* order, CanvasSort sort,
 {
   int acts[64] = {-1};
   const int n_acts = order->plant->n_acts > 0 ? order->plant->n_acts : 1;
-  const PrintHow how = {.sort = sort, .page = 1, .see = seen ? paper_see : NULL, .see_user = seen};
+  const PrintHow how = {.sort = sort,
+                        .page = 1,
+                        .see = seen ? paper_see : NULL,
+                        .see_user = seen,
+                        .fonts = paper_fonts()};
   Print print = {0};
   Error error = {0};
   for (int a = 0; a < order->plant->n_acts; ++a) {

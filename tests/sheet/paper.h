@@ -32,6 +32,10 @@ paper_hard(Arena* arena);
 Print
 paper_print(Arena* arena, const char* word, const Order* order, CanvasSort sort, PaperSeen* seen);
 
+/// One set of fonts for all prints of a program: reading them is most of a small print.
+struct CanvasFonts*
+paper_fonts(void);
+
 /// An order for A4 with an address, nothing told.
 Order
 paper_order(const Plant* plant);

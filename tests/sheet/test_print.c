@@ -110,7 +110,8 @@ test_heights(void** state)
   CHECK_NEAR("8 m", letters_height_mm(8.0), 40.0, 1e-12);
   for (size_t i = 0; i < sizeof(rows) / sizeof(rows[0]); ++i) {
     const int act2 = plant_act(plant, "act2");
-    const PrintHow how = {.sort = CANVAS_COUNT, .see = paper_see, .see_user = &seen};
+    const PrintHow how = {
+      .sort = CANVAS_COUNT, .see = paper_see, .see_user = &seen, .fonts = paper_fonts()};
     Print print = {0};
     Order order = paper_order(plant);
     arena_init(&arena, NULL);
@@ -371,7 +372,7 @@ test_patch_says_what_to_do(void** state)
   arena_init(&arena, NULL);
   const Plant* const plant = planted_demo(&arena);
   const int act2 = plant_act(plant, "act2");
-  const PrintHow how = {.sort = CANVAS_PDF};
+  const PrintHow how = {.sort = CANVAS_PDF, .fonts = paper_fonts()};
   const Order order = paper_order(plant);
   Print print = {0};
   assert_int_equal(print_sheet(&arena, print_find("patch"), &order, &act2, 1, &how, &print, NULL),
@@ -474,7 +475,7 @@ test_pictures(void** state)
   arena_init(&arena, NULL);
   const Order order = paper_order(planted_demo(&arena));
   const int act = 1;
-  const PrintHow second = {.sort = CANVAS_PICTURE, .page = 2};
+  const PrintHow second = {.sort = CANVAS_PICTURE, .page = 2, .fonts = paper_fonts()};
   const PrintHow past = {.sort = CANVAS_PICTURE, .page = 99};
   const PrintSheet* const patch = print_find("patch");
   assert_int_equal(print_sheet(&arena, patch, &order, &act, 1, &second, &print, &error), STATUS_OK);
@@ -494,7 +495,7 @@ test_no_memory(void** state)
   Arena kept;
   FailingHeap heap = {0};
   const Allocator from = failing_allocator(&heap);
-  const PrintHow how = {.sort = CANVAS_PDF};
+  const PrintHow how = {.sort = CANVAS_PDF, .fonts = paper_fonts()};
   const int act = 0;
   Print print = {0};
   (void)state;

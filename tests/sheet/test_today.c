@@ -17,7 +17,8 @@ static PaperSeen seen;
 static void
 print_act(Arena* arena, const char* word, const Order* order, int act)
 {
-  const PrintHow how = {.sort = CANVAS_COUNT, .see = paper_see, .see_user = &seen};
+  const PrintHow how = {
+    .sort = CANVAS_COUNT, .see = paper_see, .see_user = &seen, .fonts = paper_fonts()};
   Print print = {0};
   seen.n = 0;
   assert_int_equal(print_sheet(arena, print_find(word), order, &act, 1, &how, &print, NULL),
