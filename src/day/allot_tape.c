@@ -36,7 +36,9 @@ taped_on(AllotBuild* w, int line)
     box->tail_tag,
   };
   for (size_t i = 0; i < sizeof(names) / sizeof(names[0]); ++i) {
-    w->failed = w->failed || !names[i];
+    w->failed = w->failed || !names[i]; // Also of those behind the first that is taped off
+  }
+  for (size_t i = 0; i < sizeof(names) / sizeof(names[0]); ++i) {
     if (is_taped(w, names[i])) {
       return names[i];
     }
