@@ -107,7 +107,7 @@ prove_hunt(const Situation* s, const Fold* fold, Arena* arena, int line, ProveHu
   (void)snprintf(input, sizeof(input), "input %d", plant->lines[line].desk_input[desk]);
   const WordsFill fill = {.input = input, .desk = plant->desks[desk].say};
   ProveHunt out = {.say = words_say(arena, WORDS_PROVE_HUNT, &fill),
-                   .caution = prove_unplug_say(s, arena),
+                   .caution = prove_unplug_say(s, arena, PASS_LAMP),
                    .ready = p.ready,
                    .n_ready = p.n_ready};
   if (!out.say || !out.caution) {

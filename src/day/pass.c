@@ -13,7 +13,7 @@
                    (common practice, no source)
   microphone 20 s  48 bare lines by a walked microphone take 12 to 20 minutes (usual practice)
   heard 7 s        a line check of an act, drums faster, DIs slower (usual practice)
-  volts 15 s       a measurement by hand (usual practice)
+  volts 15 s       a measurement by hand (usual practice); at a desk's input the same
 */
 
 static const struct {
@@ -24,6 +24,7 @@ static const struct {
   [PASS_MICROPHONE] = {"microphone", "walked microphone", "prove a bare line", 20.0},
   [PASS_LAMP] = {"lamp", "phantom and lamp", "prove a line by phantom and lamp", 1.2},
   [PASS_VOLTS] = {"volts", "phantom volts", "measure volts or ohms", 15.0},
+  [PASS_DESK_VOLTS] = {"desk-volts", "phantom volts at the desk", "measure volts or ohms", 15.0},
 };
 
 const char*
@@ -53,7 +54,7 @@ pass_say(PassWay way)
 bool
 pass_is_bare(PassWay way)
 {
-  return way != PASS_HEARD;
+  return way != PASS_HEARD && way != PASS_DESK_VOLTS;
 }
 
 bool
@@ -65,7 +66,32 @@ pass_has_ear(PassWay way)
 bool
 pass_has_phantom(PassWay way)
 {
-  return way == PASS_LAMP || way == PASS_VOLTS;
+  return way == PASS_LAMP || way == PASS_VOLTS || way == PASS_DESK_VOLTS;
+}
+
+bool
+pass_reaches(const Situation* s, int line, PassWay way, int desk)
+{
+  const Plant* const plant = s->plant;
+  if (way == PASS_DESK_VOLTS) {
+    return plant->lines[line].desk_input[desk] > 0 && !plant_is_digital(plant, line) &&
+           plant_phantom_desk(plant, line) == desk && !harm_is(s, line);
+  }
+  return !pass_has_ear(way) || plant->lines[line].desk_input[desk] > 0;
+}
+
+// Whether any line can be measured from any desk.
+static bool
+has_desk_volts(const Situation* s)
+{
+  for (int l = 0; l < s->plant->n_lines; ++l) {
+    for (int d = 0; d < s->plant->n_desks; ++d) {
+      if (pass_reaches(s, l, PASS_DESK_VOLTS, d)) {
+        return true;
+      }
+    }
+  }
+  return false;
 }
 
 const char*
@@ -85,6 +111,11 @@ pass_refusal(const Situation* s, PassWay way)
                : "The kit at hand has no lamp tester.";
     case PASS_VOLTS:
       return plant_kit(plant, "hand meter") ? NULL : "The kit at hand has no hand meter.";
+    case PASS_DESK_VOLTS:
+      return !plant_kit(plant, "hand meter") ? "The kit at hand has no hand meter."
+             : !has_desk_volts(s)
+               ? "No line's copper gets from a desk's phantom to that desk's input here."
+               : NULL;
     default:
       return "There is no such way.";
   }
@@ -98,6 +129,8 @@ pass_check(PassWay way, int desk)
       return (Check){CHECK_LAMPS, -1};
     case PASS_VOLTS:
       return (Check){CHECK_VOLTS, -1};
+    case PASS_DESK_VOLTS:
+      return (Check){CHECK_VOLTS, desk};
     default:
       return (Check){CHECK_LEVEL, desk};
   }
@@ -113,24 +146,15 @@ pass_line_s(const Plant* plant, PassWay way)
 
 static const Fault nothing = {PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0};
 
-// The view of a line with one fault of its own, its source or the microphone in place.
+// The view of a line with one fault of its own, with in its socket what a check is made with. A hunt
+// is always by the known-good microphone.
 static Status
-view_of(const Situation* s, int line, bool is_walked, const Fault* fault, const View** view)
+view_of(const Situation* s, int line, Check check, bool is_walked, const Fault* fault,
+        const View** view)
 {
-  const bool used = s->act < 0 || plant_input(s->plant, s->act, line) != NULL;
-  const Condition condition = {line,
-                               is_walked ? PREDICT_KNOWN_GOOD
-                               : used    ? line
-                                         : -1,
-                               line, *fault};
+  const bool walks = is_walked || check.sort == CHECK_HUNT;
+  const Condition condition = {line, situation_plugged(s, line, check, walks), line, *fault};
   return predictor_view(s->predictor, &condition, view);
-}
-
-// A hunt is always by the known-good microphone.
-static bool
-walks(Check check, bool is_walked)
-{
-  return is_walked || check.sort == CHECK_HUNT;
 }
 
 // What a line in order shows to a check.
@@ -162,14 +186,14 @@ pass_shows(const Situation* s, const Seen* seen, const Fault* fault, bool* shows
 {
   const View* good = NULL;
   const View* bad = NULL;
-  const bool walked = walks(seen->check, seen->is_walked);
+  const bool walked = seen->is_walked;
   *shows = false;
   if (seen->check.sort == CHECK_SWAP) {
     return STATUS_OK; // What a repair did is no look at the part
   }
   Status st = STATUS_OK;
-  TRY(st, view_of(s, seen->line, walked, &nothing, &good));
-  TRY(st, view_of(s, seen->line, walked, fault, &bad));
+  TRY(st, view_of(s, seen->line, seen->check, walked, &nothing, &good));
+  TRY(st, view_of(s, seen->line, seen->check, walked, fault, &bad));
   const Healthy healthy = healthy_of(s, seen->line, seen->check, good, seen->key);
   *shows = differs(s, seen->line, &healthy, bad, seen->key);
   return STATUS_OK;
@@ -195,7 +219,7 @@ healthy_now(const Situation* s, int line, Check check, bool is_walked, Healthy* 
 {
   const View* good = NULL;
   Status st = STATUS_OK;
-  TRY(st, view_of(s, line, walks(check, is_walked), &nothing, &good));
+  TRY(st, view_of(s, line, check, is_walked, &nothing, &good));
   *healthy = healthy_of(s, line, check, good, predict_shows(s->plant, line, check, good, good));
   return STATUS_OK;
 }
@@ -208,7 +232,7 @@ pass_would_see(const Situation* s, int line, Check check, bool is_walked, const 
   const View* bad = NULL;
   Status st = STATUS_OK;
   TRY(st, healthy_now(s, line, check, is_walked, &healthy));
-  TRY(st, view_of(s, line, walks(check, is_walked), fault, &bad));
+  TRY(st, view_of(s, line, check, is_walked, fault, &bad));
   *sees = differs(s, line, &healthy, bad, healthy.key);
   return STATUS_OK;
 }
@@ -225,7 +249,7 @@ pass_would_see_all(const Situation* s, int line, Check check, bool is_walked, co
     if (!wanted[i]) {
       continue;
     }
-    TRY(st, view_of(s, line, walks(check, is_walked), &s->locals[line][i], &bad));
+    TRY(st, view_of(s, line, check, is_walked, &s->locals[line][i], &bad));
     if (differs(s, line, &healthy, bad, healthy.key)) {
       sees[i] = (unsigned char)(sees[i] | bit);
     }
@@ -238,14 +262,15 @@ pass_good_key(const Situation* s, int line, PassWay way, int desk, int* key)
 {
   const View* good = NULL;
   Status st = STATUS_OK;
-  TRY(st, view_of(s, line, pass_is_bare(way), &nothing, &good));
-  *key = predict_shows(s->plant, line, pass_check(way, desk), good, good);
+  const Check check = pass_check(way, desk);
+  TRY(st, view_of(s, line, check, pass_is_bare(way), &nothing, &good));
+  *key = predict_shows(s->plant, line, check, good, good);
   return STATUS_OK;
 }
 
 // ---- What would see the rest ----
 
-enum { MAX_CHECKS = 5 * PLANT_DESKS + 8 };
+enum { MAX_CHECKS = 6 * PLANT_DESKS + 8 };
 
 static void
 add_check(const Situation* s, int line, PassCheck* checks, int* n, CheckSort sort, int desk,
@@ -287,6 +312,11 @@ list_checks(const Situation* s, int line, PassCheck checks[MAX_CHECKS])
     const double meter = plant_time_s(plant, "measure volts or ohms", 15.0);
     add_check(s, line, checks, &n, CHECK_VOLTS, -1, meter);
     add_check(s, line, checks, &n, CHECK_OHMS, -1, meter);
+    for (int d = 0; d < plant->n_desks; ++d) {
+      if (pass_reaches(s, line, PASS_DESK_VOLTS, d)) {
+        add_check(s, line, checks, &n, CHECK_VOLTS, d, meter);
+      }
+    }
   }
   if (plant_kit(plant, "lamp tester") && plant_own_tester(plant, 3)) {
     add_check(s, line, checks, &n, CHECK_LAMPS, -1, tester);
@@ -326,12 +356,16 @@ pass_line(const Situation* s, Arena* arena, int line, PassLine* line_out)
     if (f->part == PART_ELSE) {
       continue;
     }
-    TRY(st, view_of(s, line, false, f, &bad));
+    TRY(st, view_of(s, line, (Check){CHECK_LEVEL, 0}, false, f, &bad));
     PassFault* const one = &faults[out.n++];
     *one = (PassFault){f, now[i], false, -1};
     TRY(st, pass_seen(s, line, f, &one->is_seen));
     for (int k = 0; k < out.n_checks && !one->is_seen; ++k) {
-      const bool sees = differs(s, line, &healthy[k], bad, healthy[k].key);
+      const View* here = bad; // Only a meter at a desk may have another thing in the socket
+      if (checks[k].check.sort == CHECK_VOLTS) {
+        TRY(st, view_of(s, line, checks[k].check, false, f, &here));
+      }
+      const bool sees = differs(s, line, &healthy[k], here, healthy[k].key);
       rate[k] += sees ? one->prob / checks[k].seconds : 0.0;
       if (sees && (one->best < 0 || checks[k].seconds < checks[one->best].seconds)) {
         one->best = k;
@@ -359,7 +393,7 @@ pass_check_say(Arena* arena, const Plant* plant, const PassCheck* check)
     {CHECK_CRACKLE, "move plugs and cable and listen at the %s", NULL},
     {CHECK_POLARITY, "compare the polarity at the %s", NULL},
     {CHECK_LOOK, "look at its settings at the %s", "see what is plugged"},
-    {CHECK_VOLTS, NULL, "volts at the socket"},
+    {CHECK_VOLTS, "volts at the %s's input", "volts at the socket"},
     {CHECK_LAMPS, NULL, "lamp tester at the socket"},
     {CHECK_OHMS, NULL, "ohms at the socket"},
     {CHECK_FLEX, NULL, "flex check of the cable"},
@@ -373,7 +407,8 @@ pass_check_say(Arena* arena, const Plant* plant, const PassCheck* check)
     }
     if (check->check.desk >= 0 && said[i].at_desk) {
       const int n = (int)strcspn(said[i].at_desk, "%");
-      text_add(&out, "%.*s%s", n, said[i].at_desk, plant->desks[check->check.desk].say);
+      text_add(&out, "%.*s%s%s", n, said[i].at_desk, plant->desks[check->check.desk].say,
+               said[i].at_desk + n + 2);
     } else {
       text_add(&out, "%s", said[i].at_socket ? said[i].at_socket : "");
     }

@@ -11,9 +11,23 @@
       microphone  known-good microphone     in the socket, speaks     level at a desk
       lamp        lamp tester, phantom      unplugged, tester in      lamps at the socket
       volts       meter, phantom            meter in line             volts at the socket
+      desk-volts  meter, phantom            as it is                  volts at the desk's input
 
-  The last three prove bare copper, whatever is planned there: their readings are facts of the bare
-  lines and count in every act. Lamp and volts need nobody at the other end once phantom is on.
+  Microphone, lamp and volts prove bare copper, whatever is planned there: their readings are facts
+  of the bare lines and count in every act. Lamp and volts need nobody at the other end once phantom
+  is on.
+
+  Volts at the desk's input need nobody on stage, and see what hangs on the line from there:
+
+      desk [6.8 k] o--- pair --- tail --- cable --- source          a source that draws 4 mA: 34.4 V
+                   |                                                 on both, or one leg alone at
+                meter: 2 and 3 against 1                             20.8 V; one that draws nothing,
+                                                                     or an empty socket: 48 V
+
+  Nothing plugged, or a coil: only what touches contact 1 shows, no break and no crossing. A source
+  that draws: every break of a leg or the shield shows too. An isolated side gives and gets no
+  phantom: a meter there reads 0 V whatever the line is like, so nothing is proven by it. A line
+  through a digital box has no copper at the desk.
 
   A reading shows a fault *away* when the line's circuit with that fault would show something else
   there than a line in order does, and what was read is at most PASS_SHOWN_RATIO as likely with the
@@ -24,12 +38,19 @@
   Pure but for the situation's predictor: one thread.
 */
 
-typedef enum { PASS_HEARD, PASS_MICROPHONE, PASS_LAMP, PASS_VOLTS, PASS_WAYS } PassWay;
+typedef enum {
+  PASS_HEARD,
+  PASS_MICROPHONE,
+  PASS_LAMP,
+  PASS_VOLTS,
+  PASS_DESK_VOLTS,
+  PASS_WAYS
+} PassWay;
 
 /// A reading that a fault would give half as often as a line in order speaks against the fault.
 #define PASS_SHOWN_RATIO 0.5
 
-/// "heard", "microphone", "lamp", "volts": the word in facts and on the wire.
+/// "heard", "microphone", "lamp", "volts", "desk-volts": the word in facts and on the wire.
 const char*
 pass_word(PassWay way);
 
@@ -56,7 +77,12 @@ pass_has_phantom(PassWay way);
 const char*
 pass_refusal(const Situation* situation, PassWay way);
 
-/// The check of a way; `desk` is who hears it, ignored where nobody does.
+/// Whether a line can be gone through by a way from a desk: it is heard there, or its meter there
+/// stands in the line's phantom and nothing on the line must be kept from it.
+bool
+pass_reaches(const Situation* situation, int line, PassWay way, int desk);
+
+/// The check of a way; `desk` is who hears it or where the meter stands, ignored at the socket.
 Check
 pass_check(PassWay way, int desk);
 

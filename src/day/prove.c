@@ -97,7 +97,7 @@ prove_ready(const Situation* s, const Fold* fold, Arena* arena, PassWay way, int
       (ProveReady){.place = plant->desks[d].name, .say = words_say(arena, WORDS_PROVE_MUTE, &fill)};
   }
   if (pass_has_phantom(way)) {
-    list[n_list++] = (ProveReady){.place = "stage", .say = prove_unplug_say(s, arena)};
+    list[n_list++] = (ProveReady){.place = "stage", .say = prove_unplug_say(s, arena, way)};
   }
   for (int i = 0; i < n_list; ++i) {
     if (!list[i].say) {
@@ -124,8 +124,10 @@ is_of_pass(const Situation* s, const Prove* p, const Seen* seen)
     case PASS_LAMP:
       return sort == CHECK_LAMPS || (sort == CHECK_SEEN && at_desk && seen->is_walked == walked);
     case PASS_VOLTS:
-      return sort == CHECK_VOLTS ? seen->is_walked == walked
+      return sort == CHECK_VOLTS ? seen->check.desk < 0 && seen->is_walked == walked
                                  : sort == CHECK_SEEN && at_desk && seen->is_walked == walked;
+    case PASS_DESK_VOLTS:
+      return sort == CHECK_VOLTS && at_desk && !seen->is_walked;
     default:
       return at_desk && ((sort <= CHECK_SEEN && seen->is_walked == walked) || sort == CHECK_LOOK);
   }
@@ -223,8 +225,7 @@ list_lines(const Situation* s, const Fold* fold, Arena* arena, int64_t since, Pr
       }
       const bool used = s->act < 0 || plant_input(plant, s->act, l) != NULL ||
                         (p->has_way && pass_is_bare(p->way) && plant->lines[l].is_spare);
-      const bool reaches =
-        !p->has_way || !pass_has_ear(p->way) || plant->lines[l].desk_input[p->desk] > 0;
+      const bool reaches = !p->has_way || pass_reaches(s, l, p->way, p->desk);
       lines[n] = (ProveLine){.line = l, .found = "", .at_s = -1.0};
       lines[n].is = used && reaches ? PROVE_LEFT : PROVE_UNUSED;
       lines[n].input = input_of(s, l, p->desk);

@@ -46,7 +46,7 @@ is_ever_harmful(const Situation* s, int line)
 }
 
 const char*
-prove_unplug_say(const Situation* s, Arena* arena)
+prove_unplug_say(const Situation* s, Arena* arena, PassWay way)
 {
   const Plant* const plant = s->plant;
   TextOut out = {.arena = arena};
@@ -63,11 +63,17 @@ prove_unplug_say(const Situation* s, Arena* arena)
     return NULL;
   }
   const WordsFill fill = {.unplug = list};
-  return words_say(arena,
-                   n == 0       ? WORDS_PROVE_EMPTY
-                   : s->act < 0 ? WORDS_PROVE_UNPLUG_BARE
-                                : WORDS_PROVE_UNPLUG,
-                   &fill);
+  const bool stays = s->act >= 0 && !pass_is_bare(way);
+  if (stays && n == 0) {
+    return words_say(arena, WORDS_PROVE_STAYS, &fill);
+  }
+  const char* const say = words_say(arena,
+                                    n == 0       ? WORDS_PROVE_EMPTY
+                                    : s->act < 0 ? WORDS_PROVE_UNPLUG_BARE
+                                                 : WORDS_PROVE_UNPLUG,
+                                    &fill);
+  const char* const rest = stays ? words_say(arena, WORDS_PROVE_STAYS, &fill) : "";
+  return !say || !rest ? NULL : stays ? arena_format(arena, "%s %s", say, rest) : say;
 }
 
 // ---- What was found ----
@@ -210,22 +216,35 @@ lamp_keys(const Situation* s, Arena* arena, Prove* p)
   return STATUS_OK;
 }
 
+// Of the readings of a meter all but the good one, which has its own key.
 static void
 volts_keys(const Situation* s, Prove* p)
 {
-  const Check check = {CHECK_VOLTS, -1};
-  add_saw(s, p, 'p', "no phantom", "both near 0 V", check, "none");
-  add_saw(s, p, '2', "2 low", "2 is lower than 3", check, "2 low");
-  add_saw(s, p, '3', "3 low", "3 is lower than 2", check, "3 low");
-  add_saw(s, p, 'd', "down", "both alike, lower than 44 V", check, "sagged");
+  static const struct {
+    char key;
+    const char *word, *say, *reading;
+  } keys[] = {{'p', "no phantom", "both near 0 V", "none"},
+              {'2', "2 low", "2 is lower than 3", "2 low"},
+              {'3', "3 low", "3 is lower than 2", "3 low"},
+              {'d', "down", "both alike, lower than 44 V", "sagged"},
+              {'f', "full", "both near 48 V: nothing draws from it", "full"}};
+  const Check check = pass_check(p->way, p->desk);
+  const char* const good = p->lines[p->at].good.reading;
+  for (size_t i = 0; i < sizeof(keys) / sizeof(keys[0]); ++i) {
+    if (!text_same(keys[i].reading, good)) {
+      add_saw(s, p, keys[i].key, keys[i].word, keys[i].say, check, keys[i].reading);
+    }
+  }
 }
 
 static const char*
-good_say(PassWay way)
+good_say(const Situation* s, Arena* arena, const Prove* p)
 {
-  return way == PASS_LAMP    ? "just these lamps"
-         : way == PASS_VOLTS ? "both near 48 V"
-                             : "it sounds right";
+  return p->way == PASS_LAMP     ? "just these lamps"
+         : pass_has_ear(p->way) ? "it sounds right"
+                                : reading_say(s, arena, p->lines[p->at].line,
+                                              pass_check(p->way, p->desk),
+                                              p->lines[p->at].good.reading);
 }
 
 static Status
@@ -245,9 +264,11 @@ say_line(const Situation* s, Arena* arena, Prove* p)
                           .input = number,
                           .source = input ? input->source : "whatever is plugged",
                           .socket = prove_socket(plant, line, socket),
-                          .lamps = picture};
+                          .lamps = picture,
+                          .found = good_say(s, arena, p)};
   static const Sentence sentences[PASS_WAYS] = {WORDS_PROVE_HEARD, WORDS_PROVE_MICROPHONE,
-                                                WORDS_PROVE_LAMP, WORDS_PROVE_VOLTS};
+                                                WORDS_PROVE_LAMP, WORDS_PROVE_VOLTS,
+                                                WORDS_PROVE_DESK_VOLTS};
   const Sentence sentence = p->way == PASS_LAMP && input ? WORDS_PROVE_LAMP_OUT : sentences[p->way];
   const char* const say = picture ? words_say(arena, sentence, &fill) : NULL;
   if (!say) {
@@ -279,7 +300,11 @@ prove_keys(const Situation* s, Arena* arena, Prove* p)
   if (!again) {
     return STATUS_NO_MEMORY;
   }
-  add_key(p, 'y', "yes", good_say(p->way), p->lines[p->at].good, PROVE_ASKS_NOTHING);
+  const char* const good = good_say(s, arena, p);
+  if (!good) {
+    return STATUS_NO_MEMORY;
+  }
+  add_key(p, 'y', "yes", good, p->lines[p->at].good, PROVE_ASKS_NOTHING);
   if (pass_has_ear(p->way)) {
     ear_keys(s, p, input);
   } else if (p->way == PASS_LAMP) {
@@ -287,10 +312,12 @@ prove_keys(const Situation* s, Arena* arena, Prove* p)
   } else {
     volts_keys(s, p);
   }
-  add_key(p, 'w', "wrong one",
-          pass_has_ear(p->way) ? "I see it on another input"
-                               : "another channel's phantom is what lights it",
-          saw(s, line, p->way, (Check){CHECK_SEEN, p->desk}, "on "), PROVE_ASKS_INPUT);
+  if (p->way != PASS_DESK_VOLTS) { // There nothing of the line itself is seen
+    add_key(p, 'w', "wrong one",
+            pass_has_ear(p->way) ? "I see it on another input"
+                                 : "another channel's phantom is what lights it",
+            saw(s, line, p->way, (Check){CHECK_SEEN, p->desk}, "on "), PROVE_ASKS_INPUT);
+  }
   if (pass_has_ear(p->way)) {
     add_key(p, 'a', "again", "once more, please",
             (ProveFact){.verb = "say", .line = number, .to = "stage", .text = again},

@@ -18,10 +18,10 @@ Status
 prove_ready(const Situation* situation, const Fold* fold, Arena* arena, PassWay way, int64_t since,
             const ProveReady** ready, int* n);
 
-/// What stage must unplug before phantom goes on lines whose far end is not proven. NULL: no
-/// memory.
+/// What stage must unplug before phantom goes on lines whose far end is not proven, and what stays
+/// plugged where a way is about the sources. NULL: no memory.
 const char*
-prove_unplug_say(const Situation* situation, Arena* arena);
+prove_unplug_say(const Situation* situation, Arena* arena, PassWay way);
 
 /// What a reading that is not as on a good line found, in a few words.
 Status

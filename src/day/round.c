@@ -25,7 +25,7 @@ takes(const Walk* w, int line, PassWay way)
   const Plant* const plant = w->s->plant;
   const bool used = w->s->act < 0 || plant_input(plant, w->s->act, line) != NULL ||
                     (pass_is_bare(way) && plant->lines[line].is_spare);
-  if (!used || (pass_has_ear(way) && !plant->lines[line].desk_input[w->ask->desk])) {
+  if (!used || !pass_reaches(w->s, line, way, w->ask->desk)) {
     return false;
   }
   for (int i = 0; i < w->prove->n_lines && w->prove->has_way && w->prove->way == way; ++i) {
@@ -310,7 +310,8 @@ round_plan(const Situation* s, const Prove* prove, Arena* arena, const RoundAsk*
     return STATUS_NO_MEMORY;
   }
   for (int k = 0; k < PASS_WAYS; ++k) {
-    w.may[k] = !pass_refusal(s, (PassWay)k) && !(ask->nobody_answers && pass_has_ear((PassWay)k));
+    w.may[k] = k != PASS_DESK_VOLTS && // Nobody walks for it
+               !pass_refusal(s, (PassWay)k) && !(ask->nobody_answers && pass_has_ear((PassWay)k));
   }
   Status st = STATUS_OK;
   for (int l = 0; l < plant->n_lines; ++l) {

@@ -127,12 +127,33 @@ situation_condition(const Situation* s, int line, int row)
                             &s->locals[line][hyp.local]);
 }
 
-// The same with the known-good microphone walked to the socket: no plug of the act is there.
-static Condition
-walked_condition(const Situation* s, int line, int row)
+// Volts at a desk's input on the bare lines: nobody is on stage to plug anything.
+static bool
+is_of_empty(const Situation* s, Check check, bool is_walked)
 {
-  const Condition own = situation_condition(s, line, row);
-  return (Condition){line, PREDICT_KNOWN_GOOD, line, own.fault};
+  return check.sort == CHECK_VOLTS && check.desk >= 0 && (is_walked || s->act < 0);
+}
+
+int
+situation_plugged(const Situation* s, int line, Check check, bool is_walked)
+{
+  const bool used = s->act < 0 || plant_input(s->plant, s->act, line) != NULL;
+  return is_of_empty(s, check, is_walked) ? PREDICT_EMPTY
+         : is_walked                      ? PREDICT_KNOWN_GOOD
+         : used                           ? line
+                                          : -1;
+}
+
+// What a row supposes while a check is made: on the bare line no plug of the act is there.
+static Condition
+seen_condition(const Situation* s, int line, int row, Check check, bool is_walked)
+{
+  Condition own = situation_condition(s, line, row);
+  if (is_walked || is_of_empty(s, check, is_walked)) {
+    own.plugged = situation_plugged(s, line, check, is_walked);
+    own.own_at = line;
+  }
+  return own;
 }
 
 Status
@@ -169,8 +190,7 @@ row_prob(const Situation* s, int row, const Seen* seen, double open_prob, double
   const int line = seen->line;
   const Check check = seen->check;
   const int key = seen->key;
-  const Condition condition =
-    seen->is_walked ? walked_condition(s, line, row) : situation_condition(s, line, row);
+  const Condition condition = seen_condition(s, line, row, check, seen->is_walked);
   const View* view = NULL;
   const View* known = NULL;
   Status st = STATUS_OK;
@@ -383,6 +403,10 @@ situation_read(const Situation* s, const FactBody* body, Seen* seen)
   if (at_a_desk(out.check.sort) || out.check.sort == CHECK_HUNT ||
       (out.check.sort == CHECK_LOOK && !placed)) {
     out.check.desk = out.check.desk >= 0 ? out.check.desk : 0;
+  } else if (out.check.sort == CHECK_VOLTS && out.check.desk >= 0) {
+    if (plant_is_digital(plant, line)) { // Its copper ends in the box
+      return false;
+    }
   } else if (out.check.sort != CHECK_LOOK && out.check.sort != CHECK_SWAP) {
     out.check.desk = -1;
   }
@@ -453,8 +477,7 @@ doubted_seq(const Situation* s, const Fold* fold, int line)
 bool
 situation_is_sound(const Situation* s, const Seen* seen)
 {
-  const bool used = s->act < 0 || plant_input(s->plant, s->act, seen->line) != NULL;
-  const int plugged = seen->is_walked ? PREDICT_KNOWN_GOOD : used ? seen->line : -1;
+  const int plugged = situation_plugged(s, seen->line, seen->check, seen->is_walked);
   const Condition good = {seen->line, plugged, seen->line, {PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0}};
   const View* view = NULL;
   return seen->check.sort != CHECK_SWAP &&

@@ -34,7 +34,8 @@ typedef struct {
   Check check;
   int key;
   const char* item; ///< For CHECK_SWAP: what was swapped; else NULL
-  bool is_walked;   ///< Of the known-good microphone in the socket, not of the act's source
+  bool is_walked;   ///< On the bare line, the known-good microphone in the socket (nothing for a
+                    ///< meter at a desk), not of the act's source
   int64_t seq;      ///< Of its fact in the log; 0 = of no log
 } Seen;
 
@@ -123,6 +124,12 @@ situation_supposed(const Plant* plant, int act, int line, const SharedState* sta
 /// What the row of a line's flat list supposes.
 Condition
 situation_condition(const Situation* situation, int line, int row);
+
+/// What is in a line's socket while a check is made on a line in order: the act's source (index),
+/// the known-good microphone, or nothing (-1; PREDICT_EMPTY for a meter at a desk on the bare lines,
+/// which needs nobody on stage). `is_walked` as in Seen.
+int
+situation_plugged(const Situation* situation, int line, Check check, bool is_walked);
 
 /// One reading as the log has it, in numbers; false when it no longer fits the plant.
 bool

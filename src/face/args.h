@@ -124,6 +124,7 @@ typedef struct {
   const char* done;
   // prove
   const char* way;
+  const char* meter;
   const char* hunt;
   const char* go;
   // sheet

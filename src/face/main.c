@@ -30,7 +30,7 @@ static const Verb verbs[] = {
   {{"outputs", 1, 5, "enter card loss volts hz at id role from"}, verb_outputs},
   {{"next", 1, 2, "minutes nobody-answers from give"}, verb_next},
   {{"rescue", 2, 2, "minutes nobody-answers from role"}, verb_rescue},
-  {{"prove", 1, 2, "way hunt go nobody-answers from role"}, verb_prove},
+  {{"prove", 1, 2, "way meter hunt go nobody-answers from role"}, verb_prove},
   {{"patch", 1, 2, "anew voices-move yes id role"}, verb_patch},
   {{"around", 1, 2, "take back follows id role from"}, verb_around},
   {{"forecast", 1, 1, "by hands clock"}, verb_forecast},

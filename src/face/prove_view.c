@@ -4,6 +4,18 @@
 #include "base/text.h"
 #include "face/line_view.h"
 
+const char*
+prove_way(const Args* args)
+{
+  if (!args->meter) {
+    return args->way;
+  }
+  const char* const at = pass_word(text_same(args->meter, "desk") ? PASS_DESK_VOLTS : PASS_VOLTS);
+  return !args->way || text_same(args->way, pass_word(PASS_VOLTS)) || text_same(args->way, at)
+           ? at
+           : NULL;
+}
+
 Status
 prove_ask(const Face* face, const OpenShow* show, ProveAsk* ask)
 {
@@ -21,7 +33,24 @@ prove_ask(const Face* face, const OpenShow* show, ProveAsk* ask)
                        args->from);
     }
   }
-  out.has_way = pass_of(args->way, &out.way);
+  const char* const way = prove_way(args);
+  if (!way && args->meter) {
+    return error_set(face->error, STATUS_BAD_ARG, NULL, 0, 0,
+                     "--meter says where the volts are measured: it goes with --way volts.");
+  }
+  out.has_way = pass_of(way, &out.way);
+  if (out.has_way && out.way == PASS_DESK_VOLTS && args->from) {
+    bool reaches = false;
+    for (int l = 0; l < plant->n_lines; ++l) {
+      reaches = reaches || pass_reaches(show->situation, l, out.way, out.desk);
+    }
+    if (!reaches) {
+      return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                       "No line's phantom stands at the %s: its side is isolated or digital, so a "
+                       "meter there reads the same whatever the line is like.",
+                       plant->desks[out.desk].say);
+    }
+  }
   const char* const box = args->n_words > 1 ? args->words[1] : NULL;
   const char* const name = box && text_begins(box, "box ") ? box + 4 : box;
   for (int b = 0; name && b < plant->n_boxes; ++b) {

@@ -11,8 +11,14 @@
   Proving, for other programs; and its ready-made facts as tellings.
 */
 
-/// What the options ask for: --way, --from, --go and the box in the second word.
-/// @return STATUS_BAD_INPUT with what there is.
+/// The way that --way and --meter name, by its word; NULL when there is none, or they do not go
+/// together.
+const char*
+prove_way(const Args* args);
+
+/// What the options ask for: --way, --meter, --from, --go and the box in the second word. Wants a
+/// situation.
+/// @return STATUS_BAD_INPUT with what there is; STATUS_BAD_ARG when --meter goes with another way.
 Status
 prove_ask(const Face* face, const OpenShow* show, ProveAsk* ask);
 

@@ -132,13 +132,18 @@ place_check(const Face* face, const OpenShow* show, int line, const Telling* tel
                      plant->lines[place_line].number, plant->lines[line].number);
   }
   const bool desk_only = out.sort <= CHECK_SEEN || out.sort == CHECK_HUNT;
-  const bool socket_only = out.sort == CHECK_VOLTS || out.sort == CHECK_LAMPS ||
+  const bool socket_only = out.sort == CHECK_LAMPS ||
                            out.sort == CHECK_OHMS || out.sort == CHECK_FLEX ||
                            out.sort == CHECK_BOX || out.sort == CHECK_SENT;
   if (out.sort == CHECK_BOX && !plant_is_digital(plant, line)) {
     return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
                      "Box %.40s is not digital: it has no lamps to look at.",
                      plant->boxes[plant->lines[line].box].name);
+  }
+  if (out.sort == CHECK_VOLTS && out.desk >= 0 && plant_is_digital(plant, line)) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "Line %d goes into a digital box: a desk's input has no volts of it.",
+                     plant->lines[line].number);
   }
   if (at && ((desk_only && out.desk < 0) || (socket_only && out.desk >= 0))) {
     return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
@@ -737,7 +742,8 @@ make_pass(const Face* face, OpenShow* show, const Telling* telling, Told* told)
   TRY(st, show_act(face, show, -1));
   if (!pass_of(telling->what, &way)) {
     return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
-                     "There is no way \"%.40s\" to prove lines: heard, microphone, lamp, volts.",
+                     "There is no way \"%.40s\" to prove lines: heard, microphone, lamp, volts, "
+                     "desk-volts.",
                      telling->what);
   }
   const FactBody body = {.how = pass_word(way), .act = act_of(show)};

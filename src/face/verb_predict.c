@@ -59,7 +59,6 @@ fill(const Face* face, const OpenShow* show, Shown* table)
   const Plant* const plant = &show->plant;
   const int line = table->line;
   const int n_locals = s->model.n_locals[line];
-  const bool is_used = show->act < 0 || plant_input(plant, show->act, line);
   int good_key = 0;
   Status st;
   table->rows = arena_array(face->arena, (size_t)(n_locals + s->n_states), sizeof(PredictRow));
@@ -70,7 +69,8 @@ fill(const Face* face, const OpenShow* show, Shown* table)
   for (int i = 0; i < n_locals; ++i) {
     const Fault* const f = &s->locals[line][i];
     char name[24];
-    const Condition condition = {line, is_used ? line : -1, line, *f};
+    const int plugged = situation_plugged(s, line, table->check, false);
+    const Condition condition = {line, plugged, line, *f};
     const char* const part =
       f->mode == FAULT_NONE ? "the line" : catalogue_part(face->arena, plant, show->act, line, f);
     TRY(st, add_row(face, show, table, &condition, part,
@@ -79,7 +79,9 @@ fill(const Face* face, const OpenShow* show, Shown* table)
   for (int i = 1; i < s->n_states; ++i) {
     if (shared_touch(&s->states[i], line)) {
       static const Fault none = {PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0};
-      const Condition condition = situation_supposed(plant, show->act, line, &s->states[i], &none);
+      Condition condition = situation_supposed(plant, show->act, line, &s->states[i], &none);
+      const int plugged = situation_plugged(s, line, table->check, false);
+      condition.plugged = plugged == PREDICT_EMPTY ? plugged : condition.plugged;
       const char* const say = shared_say(face->arena, plant, show->act, &s->states[i]);
       const SharedSort sort = s->states[i].sort;
       char name[24];
@@ -136,10 +138,12 @@ values_json(const Plant* plant, const Shown* table, const View* view)
   }
   switch (table->check.sort) {
     case CHECK_VOLTS:
-      json_object_set_new(values, "v21", json_figure(view->volts[0]));
-      json_object_set_new(values, "v31", json_figure(view->volts[1]));
-      json_object_set_new(values, "ma2", json_figure(1e3 * view->legs_a[0]));
-      json_object_set_new(values, "ma3", json_figure(1e3 * view->legs_a[1]));
+      json_object_set_new(values, "v21", json_figure(d < 0 ? view->volts[0] : view->desk_volts[d][0]));
+      json_object_set_new(values, "v31", json_figure(d < 0 ? view->volts[1] : view->desk_volts[d][1]));
+      if (d < 0) {
+        json_object_set_new(values, "ma2", json_figure(1e3 * view->legs_a[0]));
+        json_object_set_new(values, "ma3", json_figure(1e3 * view->legs_a[1]));
+      }
       json_object_set_new(values, "source_v", json_figure(view->source_v));
       break;
     case CHECK_LAMPS:
@@ -218,9 +222,14 @@ answer(const Face* face, const OpenShow* show, const Shown* table)
 
 // What must be said before anybody reads this; NULL where a look or an ear is enough.
 static const char*
-caution(CheckSort sort)
+caution(Check check)
 {
-  switch (sort) {
+  if (check.sort == CHECK_VOLTS && check.desk >= 0) {
+    return "Mute the line at every desk, sends to in-ears too, headphones down; then phantom on "
+           "for this channel, and never with a ribbon or another source that must not get it "
+           "anywhere the line could end.";
+  }
+  switch (check.sort) {
     case CHECK_LAMPS:
     case CHECK_VOLTS:
       return "Mute the line at every desk, sends to in-ears too, headphones down; source out, "
@@ -289,7 +298,7 @@ say(const Face* face, const OpenShow* show, const Shown* table)
   if (hears_input(plant, table)) {
     say_input(face, &plant->desks[desk]);
   }
-  const char* const how = caution(table->check.sort);
+  const char* const how = caution(table->check);
   if (how) {
     screen_item(face->screen, PAINT_WARN, "First: ", how);
   }
@@ -332,10 +341,15 @@ run_predict(const Face* face, OpenShow* show, Shown* table)
                      "The lamp tester of this show has no sender: nothing can be sent through a "
                      "cable.");
   }
+  if (sort == CHECK_VOLTS && table->check.desk >= 0 && plant_is_digital(plant, table->line)) {
+    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
+                     "Line %d goes into a digital box: a desk's input has no volts of it.",
+                     plant->lines[table->line].number);
+  }
   const bool at_desk = sort <= CHECK_SEEN || sort == CHECK_HUNT;
   if (at_desk && table->check.desk < 0) {
     table->check.desk = 0;
-  } else if (!at_desk && sort != CHECK_LOOK) {
+  } else if (!at_desk && sort != CHECK_LOOK && sort != CHECK_VOLTS) {
     table->check.desk = -1;
   } else if (sort == CHECK_LOOK && !at) {
     table->check.desk = 0;

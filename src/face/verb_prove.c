@@ -397,6 +397,7 @@ look(Talk* talk, const Face* face)
   const int line = talk->ask.line;
   Args args = *face->args;
   args.way = talk->way;
+  args.meter = talk->way ? NULL : args.meter;
   args.go = NULL;
   const Face asked = {face->arena, &args, face->screen, face->error, face->kept};
   TRY(st, prove_ask(&asked, talk->show, &talk->ask));
@@ -608,7 +609,7 @@ verb_prove(const Face* face)
 {
   const Args* const args = face->args;
   OpenShow show;
-  Talk talk = {.face = face, .show = &show, .way = args->way, .ask = {.line = -1}};
+  Talk talk = {.face = face, .show = &show, .way = prove_way(args), .ask = {.line = -1}};
   Status st;
   TRY(st, show_open(face, args->words[0], args->json ? STORE_READ : STORE_WRITE, &show));
   if (args->json) {

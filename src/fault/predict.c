@@ -250,7 +250,7 @@ shown(const Plant* plant, int line, Check check, const View* view, const View* k
       }
       break;
     case CHECK_VOLTS:
-      show_volts(&s, view->volts);
+      show_volts(&s, check.desk >= 0 ? view->desk_volts[d] : view->volts);
       break;
     case CHECK_LAMPS:
       show(&s, picture_key(view->lamps_weak), view->weak_prob);

@@ -28,7 +28,8 @@ typedef enum {
   CHECK_POLARITY, ///< At a desk, against a known neighbour
   CHECK_SEEN,     ///< At a desk: does the input meter move, or another one
   CHECK_LOOK,     ///< At a desk: settings; at a socket: what is plugged there
-  CHECK_VOLTS,    ///< In line at the socket, phantom on: volts of 2 and 3 against 1
+  CHECK_VOLTS,    ///< In line, phantom on: volts of 2 and 3 against 1; at the socket, or at a desk
+                  ///< between the line's plug and the desk's input
   CHECK_LAMPS,    ///< Tester in the socket, source unplugged, phantom on
   CHECK_OHMS,     ///< Meter on the source's cable, unplugged at the socket: 2-3
   CHECK_FLEX,     ///< The cable on a tester, moved for 60 s
@@ -88,6 +89,7 @@ typedef struct {
   int plugged;                 ///< Line index whose source is in the socket; -1 = nothing
   int arrives_at[PLANT_DESKS]; ///< Line index where the planned source can be seen; -1 = nowhere
   double volts[2];             ///< In line at the socket: contacts 2 and 3 against 1 [V]
+  double desk_volts[PLANT_DESKS][2]; ///< The same in line at each desk's input [V]
   char lamps[8];               ///< Picture of the crew's own tester at the socket
   char lamps_weak[8];          ///< The same with g, r where a lamp is weaker than on a good line
   double weak_prob;            ///< Chance that a person says so
@@ -105,12 +107,13 @@ typedef struct {
 typedef struct {
   int line;    ///< Index
   int plugged; ///< Line index whose source and cable sit in this line's socket; -1 = nothing;
-               ///< PREDICT_KNOWN_GOOD = the known-good microphone on a good cable
+               ///< PREDICT_KNOWN_GOOD = the known-good microphone on a good cable;
+               ///< PREDICT_EMPTY = nothing, whatever the act plans there
   int own_at;  ///< Line index where this line's own source sits; -1 = unplugged
   Fault fault; ///< One fault of this line or of the cable and source plugged here
 } Condition;
 
-enum { PREDICT_KNOWN_GOOD = -2 };
+enum { PREDICT_KNOWN_GOOD = -2, PREDICT_EMPTY = -3 };
 
 typedef struct Predictor Predictor;
 

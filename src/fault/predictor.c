@@ -55,6 +55,7 @@ typedef struct Solved {
   bool on_one_leg; ///< And all of it comes by one leg
   bool is_fed;     ///< The two above mean something
   double volts[2];
+  double desk_volts[PLANT_DESKS][2];
   char lamps[8];
   double lamps_a[TESTER_MAX_LAMPS];
   char sent[8];
@@ -293,6 +294,9 @@ solve(Predictor* p, int line, int y_line, const Key* key, const Fault* fault, co
     s->bass_db[d] = heard[0].db - heard[2].db;
     s->hum_db[d] = heard[3].db;
     s->sign[d] = heard[1].inverted ? -1 : 1;
+    (void)chain_leaf_volts(t->chain, t->desk_leaf[d], edits, n, v);
+    s->desk_volts[d][0] = v[1] - v[0];
+    s->desk_volts[d][1] = v[2] - v[0];
   }
   Port port;
   chain_look(t->chain, t->joint_socket, CHAIN_BOTH, edits, n, &port);
@@ -483,9 +487,9 @@ make_view(Predictor* p, const Condition* c, View* v)
     return STATUS_OK;
   }
   Fault fault = c->fault;
-  if (kind == KNOWN_GOOD_KIND && c->plugged == PREDICT_KNOWN_GOOD &&
+  if ((c->plugged == PREDICT_KNOWN_GOOD || c->plugged == PREDICT_EMPTY) &&
       (fault.part == PART_SOURCE || fault.part == PART_THROUGH || fault.part == PART_CABLE)) {
-    fault = (Fault){PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0}; // On its own good cable
+    fault = (Fault){PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0}; // On its own good cable, or on none
   }
   const Kind* const k = kind_of(p, kind);
   // The known-good microphone is heard against itself, whatever the line is planned for.
@@ -541,6 +545,7 @@ make_view(Predictor* p, const Condition* c, View* v)
   digital_apply(v, plant, c->line, &fault);
   v->plugged = c->plugged;
   memcpy(v->volts, steady->volts, sizeof(v->volts));
+  memcpy(v->desk_volts, steady->desk_volts, sizeof(v->desk_volts));
   memcpy(v->lamps, steady->lamps, sizeof(v->lamps));
   memcpy(v->lamps_a, steady->lamps_a, sizeof(v->lamps_a));
   v->weak_prob = weak_picture(p, steady, own, false, v->lamps_weak);

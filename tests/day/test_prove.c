@@ -93,14 +93,18 @@ typedef struct {
 
 static const Fault sound = {PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0};
 
+// A meter at a desk on the bare lines has nothing in the socket; every other check of a bare line the
+// known-good microphone.
 static const View*
-table_view(const Case* c, int line, bool is_walked, const Fault* fault)
+table_view(const Case* c, int line, Check check, bool is_walked, const Fault* fault)
 {
   const bool used = c->act < 0 || plant_input(c->plant, c->act, line);
+  const bool of_desk = check.sort == CHECK_VOLTS && check.desk >= 0;
   const Condition condition = {line,
-                               is_walked ? PREDICT_KNOWN_GOOD
-                               : used    ? line
-                                         : -1,
+                               of_desk && (is_walked || c->act < 0) ? PREDICT_EMPTY
+                               : is_walked                          ? PREDICT_KNOWN_GOOD
+                               : used                               ? line
+                                                                    : -1,
                                line, *fault};
   const View* view = NULL;
   assert_int_equal(predictor_view(c->table, &condition, &view), STATUS_OK);
@@ -110,7 +114,7 @@ table_view(const Case* c, int line, bool is_walked, const Fault* fault)
 static int
 table_shows(const Case* c, int line, Check check, bool is_walked, const Fault* fault)
 {
-  const View* const view = table_view(c, line, is_walked, fault);
+  const View* const view = table_view(c, line, check, is_walked, fault);
   return predict_shows(c->plant, line, check, view, view);
 }
 
@@ -129,10 +133,15 @@ tell(Case* c, FactKind kind, const FactBody* body)
 static void
 tell_reading(Case* c, Rng* rng, int line, const Fault* fault)
 {
-  static const CheckSort sorts[] = {CHECK_LEVEL, CHECK_LEVEL,    CHECK_LAMPS,   CHECK_VOLTS,
-                                    CHECK_HUM,   CHECK_POLARITY, CHECK_CRACKLE, CHECK_LOOK};
-  const CheckSort sort = sorts[rng_below(rng, 8)];
-  const bool at_socket = sort == CHECK_LAMPS || sort == CHECK_VOLTS;
+  static const struct {
+    CheckSort sort;
+    bool at_socket;
+  } sorts[] = {{CHECK_LEVEL, false},    {CHECK_LEVEL, false},   {CHECK_LAMPS, true},
+               {CHECK_VOLTS, true},     {CHECK_VOLTS, false},   {CHECK_HUM, false},
+               {CHECK_POLARITY, false}, {CHECK_CRACKLE, false}, {CHECK_LOOK, false}};
+  const int which = rng_below(rng, 9);
+  const CheckSort sort = sorts[which].sort;
+  const bool at_socket = sorts[which].at_socket;
   const bool bare = c->act >= 0 && rng_below(rng, 2);
   Event* const e = &c->events[c->n++];
   *e = (Event){.is_reading = true,
@@ -312,6 +321,114 @@ no_part_is_proven_for_what_nothing_can_see(void** state)
   assert_true(n_seen > n); // The law is not kept by proving nothing
   check_figure("proof_law_cases", n, "cases");
   check_figure("proof_law_shown_away", n_seen, "faults");
+}
+
+// ---- The meter at the desk ----
+
+/*
+  Volts at a desk's input, 48 V behind 6.8 kohm a leg: check-values 1b, computed there (C). The
+  second foot of each pair is 0.4 % larger (27 ohm x 2 mA = 0.05 V), wires are some ohms more.
+  Behind capacitors the split's primaries join no legs for direct current; without them they do, and
+  a leg lost before the split is no longer told from a whole one.
+*/
+enum { METER_DI, METER_COIL, METER_NOTHING };
+
+static const struct {
+  const char* name;
+  bool is_blocked;
+  int plugged; ///< A1: DI that draws 4 mA; A2: a coil; or nothing
+  Fault fault;
+  double want_v[2];
+  bool sees; ///< Against a line in order
+} meters[] = {
+  {"4 mA", true, METER_DI, {PART_ELSE, FAULT_NONE, 0, 0, -1, 1}, {34.40, 34.40}, false},
+  {"4 mA, 3 open", true, METER_DI, {PART_CABLE, FAULT_OPEN, 3, 0, -1, 1}, {20.80, 48.0}, true},
+  {"4 mA, 2 open", true, METER_DI, {PART_TAIL, FAULT_OPEN, 2, 0, -1, 1}, {48.0, 20.80}, true},
+  {"4 mA, shield open", true, METER_DI, {PART_PAIR, FAULT_OPEN, 1, 0, -1, 1}, {48.0, 48.0}, true},
+  {"4 mA, crossed", true, METER_DI, {PART_CABLE, FAULT_CROSSED, 2, 3, -1, 1}, {34.4, 34.4}, false},
+  {"nothing", true, METER_NOTHING, {PART_ELSE, FAULT_NONE, 0, 0, -1, 1}, {48.0, 48.0}, false},
+  {"nothing, 2 to 1", true, METER_NOTHING, {PART_PAIR, FAULT_SHORT, 1, 2, -1, 1}, {0, 48}, true},
+  {"nothing, 2 to 3", true, METER_NOTHING, {PART_PAIR, FAULT_SHORT, 2, 3, -1, 1}, {48, 48}, false},
+  {"nothing, 3 open", true, METER_NOTHING, {PART_PAIR, FAULT_OPEN, 3, 0, -1, 1}, {48, 48}, false},
+  {"coil", true, METER_COIL, {PART_ELSE, FAULT_NONE, 0, 0, -1, 1}, {48.0, 48.0}, false},
+  {"coil, 2 to 1", true, METER_COIL, {PART_PAIR, FAULT_SHORT, 1, 2, -1, 1}, {0, 1.371}, true},
+  {"coil, 3 open", true, METER_COIL, {PART_CABLE, FAULT_OPEN, 3, 0, -1, 1}, {48, 48}, false},
+  {"phantom off", true, METER_DI, {PART_DESK, FAULT_PHANTOM_OFF, 0, 0, 0, 1}, {0, 0}, true},
+  {"bare split", false, METER_DI, {PART_CABLE, FAULT_OPEN, 3, 0, -1, 1}, {34.4, 34.4}, false},
+  {"and the shield", false, METER_DI, {PART_CABLE, FAULT_OPEN, 1, 0, -1, 1}, {48, 48}, true},
+  {"behind it", false, METER_DI, {PART_PAIR, FAULT_OPEN, 3, 0, -1, 1}, {20.8, 48}, true},
+};
+
+static void
+meter_stage(Arena* arena, bool is_blocked, Plant* plant)
+{
+  static const char inputs[] = "channel,source,pickup,phantom,box,socket\n1,bass,di-active,yes,A,1\n"
+                               "2,vocal,dyn-vocal,no,A,2\n3,ribbon,ribbon,no,A,3\n";
+  static const char boxes[] = "box,name,place,sockets,first_line,last_line,tail_m\nA,box,stage,4,1,4,"
+                              "15\n";
+  static const char lines_of[] = "line,box,socket,foh_input,mon_input,broadcast_input\n1,A,1,1,1,1\n"
+                                 "2,A,2,2,2,2\n3,A,3,3,3,3\n4,A,4,4,4,4\n";
+  static const char kit[] = "kit,count,place\nhand meter,1,stage\n";
+  const char* const split =
+    arena_format(arena,
+                 "split,sides,direct_side,primary_ohm,secondary_ohm,primary_h,"
+                 "blocked_by_capacitors,contact1_lifted\nS1,2,foh,60,60,5,%s,yes\n",
+                 is_blocked ? "yes" : "no");
+  const ListText lists[] = {{"inputs-act1.csv", inputs, sizeof(inputs) - 1},
+                            {"boxes.csv", boxes, sizeof(boxes) - 1},
+                            {"kit.csv", kit, sizeof(kit) - 1},
+                            {"split.csv", split, strlen(split)},
+                            {"lines.csv", lines_of, sizeof(lines_of) - 1}};
+  Error error = {0};
+  if (lists_build(arena, lists, 5, 0, plant, &error) != STATUS_OK) {
+    fail_msg("%s:%d: %s", error.file, error.line, error.text);
+  }
+}
+
+static void
+a_meter_at_the_desk_reads_what_hangs_on_the_line(void** state)
+{
+  (void)state;
+  for (size_t i = 0; i < sizeof(meters) / sizeof(meters[0]); ++i) {
+    Arena arena;
+    Plant plant;
+    Situation* s = NULL;
+    const View* view = NULL;
+    bool sees = false;
+    arena_init(&arena, NULL);
+    meter_stage(&arena, meters[i].is_blocked, &plant);
+    const bool is_bare = meters[i].plugged == METER_NOTHING;
+    const int line = meters[i].plugged == METER_COIL ? 1 : 0;
+    assert_int_equal(situation_new(&arena, &plant, is_bare ? -1 : 0, NULL, &s), STATUS_OK);
+    assert_int_equal(plant.n_desks, PLANT_DESKS);
+    const int foh = plant_phantom_desk(&plant, line);
+    const Check check = pass_check(PASS_DESK_VOLTS, foh);
+    Fault fault = meters[i].fault;
+    fault.desk = fault.part == PART_DESK ? foh : -1;
+    const Condition condition = {line, situation_plugged(s, line, check, false), line, fault};
+    assert_int_equal(condition.plugged, is_bare ? PREDICT_EMPTY : line);
+    assert_int_equal(predictor_view(s->predictor, &condition, &view), STATUS_OK);
+    CHECK_NEAR(meters[i].name, view->desk_volts[foh][0], meters[i].want_v[0], 0.11);
+    CHECK_NEAR(meters[i].name, view->desk_volts[foh][1], meters[i].want_v[1], 0.11);
+    assert_int_equal(pass_would_see(s, line, check, false, &fault, &sees), STATUS_OK);
+    if (sees != meters[i].sees) {
+      fail_msg("%s: sees %d", meters[i].name, sees);
+    }
+    for (int d = 0; d < plant.n_desks; ++d) { // No direct current gets through an isolated side
+      if (d != foh) {
+        CHECK_NEAR(meters[i].name, view->desk_volts[d][0], 0.0, 1e-3);
+        CHECK_NEAR(meters[i].name, view->desk_volts[d][1], 0.0, 1e-3);
+        assert_int_equal(pass_would_see(s, line, (Check){CHECK_VOLTS, d}, false, &fault, &sees),
+                         STATUS_OK);
+        assert_false(sees);
+        assert_false(pass_reaches(s, line, PASS_DESK_VOLTS, d));
+      }
+    }
+    assert_true(pass_reaches(s, line, PASS_DESK_VOLTS, foh));
+    // What phantom must not reach is measured on the bare lines alone
+    assert_int_equal(pass_reaches(s, 2, PASS_DESK_VOLTS, foh), is_bare);
+    arena_deinit(&arena);
+  }
 }
 
 // ---- The order ----
@@ -706,6 +823,7 @@ main(void)
 {
   const struct CMUnitTest tests[] = {
     cmocka_unit_test(no_part_is_proven_for_what_nothing_can_see),
+    cmocka_unit_test(a_meter_at_the_desk_reads_what_hangs_on_the_line),
     cmocka_unit_test(no_other_order_finds_sooner),
     cmocka_unit_test(what_nobody_answers_is_not_advised),
     cmocka_unit_test(a_pass_goes_as_told),
