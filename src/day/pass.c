@@ -146,8 +146,8 @@ pass_line_s(const Plant* plant, PassWay way)
 
 static const Fault nothing = {PART_ELSE, FAULT_NONE, 0, 0, -1, 1.0};
 
-// The view of a line with one fault of its own, with in its socket what a check is made with. A hunt
-// is always by the known-good microphone.
+// The view of a line with one fault of its own, with in its socket what a check is made with. A
+// hunt is always by the known-good microphone.
 static Status
 view_of(const Situation* s, int line, Check check, bool is_walked, const Fault* fault,
         const View** view)

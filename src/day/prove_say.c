@@ -240,11 +240,11 @@ volts_keys(const Situation* s, Prove* p)
 static const char*
 good_say(const Situation* s, Arena* arena, const Prove* p)
 {
-  return p->way == PASS_LAMP     ? "just these lamps"
-         : pass_has_ear(p->way) ? "it sounds right"
-                                : reading_say(s, arena, p->lines[p->at].line,
-                                              pass_check(p->way, p->desk),
-                                              p->lines[p->at].good.reading);
+  return p->way == PASS_LAMP ? "just these lamps"
+         : pass_has_ear(p->way)
+           ? "it sounds right"
+           : reading_say(s, arena, p->lines[p->at].line, pass_check(p->way, p->desk),
+                         p->lines[p->at].good.reading);
 }
 
 static Status
@@ -344,7 +344,7 @@ seen_beside(const Situation* s, const Prove* p, int row, int* other, int* on)
 {
   const Plant* const plant = s->plant;
   const Line* const own = &plant->lines[p->lines[row].line];
-  for (int i = 0; p->lines[row].is == PROVE_BAD && i < s->n_seen; ++i) {
+  for (int i = 0; i < s->n_seen; ++i) {
     const Seen* const seen = &s->seen[i];
     if (seen->seq != p->lines[row].seq || seen->line != p->lines[row].line ||
         seen->check.sort != CHECK_SEEN || seen->key < PREDICT_ON) {
@@ -392,9 +392,9 @@ prove_order(const Situation* s, Arena* arena, Prove* p)
                           .found =
                             arena_format(arena, "%d", plant->lines[other].desk_input[p->desk]),
                           .box = plant->boxes[plant->lines[own].box].name};
-  const Sentence sentence = again                        ? WORDS_PROVE_OFF
-                            : on > 0 && is != PROVE_GOOD ? WORDS_PROVE_AHEAD
-                                                         : WORDS_PROVE_BEHIND;
+  const Sentence sentence = again    ? WORDS_PROVE_OFF
+                            : on > 0 ? WORDS_PROVE_AHEAD
+                                     : WORDS_PROVE_BEHIND;
   if (!again && ((on > 0) == (is == PROVE_GOOD))) {
     return STATUS_OK; // Seen where a good one is, or behind where none is: that is no slip
   }

@@ -126,8 +126,8 @@ Condition
 situation_condition(const Situation* situation, int line, int row);
 
 /// What is in a line's socket while a check is made on a line in order: the act's source (index),
-/// the known-good microphone, or nothing (-1; PREDICT_EMPTY for a meter at a desk on the bare lines,
-/// which needs nobody on stage). `is_walked` as in Seen.
+/// the known-good microphone, or nothing (-1; PREDICT_EMPTY for a meter at a desk on the bare
+/// lines, which needs nobody on stage). `is_walked` as in Seen.
 int
 situation_plugged(const Situation* situation, int line, Check check, bool is_walked);
 

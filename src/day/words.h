@@ -316,8 +316,8 @@
     "Stage: all else stays plugged as the list has it, and nobody plugs or unplugs until this "    \
     "is over.")                                                                                    \
   X(WORDS_PROVE_DESK_VOLTS,                                                                        \
-    "{socket}, {source}: meter between its plug and input {input} of the {desk}, phantom on for "  \
-    "this channel, off at every other desk. Volts of 2 and 3, each against 1; a good line "        \
+    "{socket}, {source}: meter between the line's plug and input {input} of the {desk}; phantom "  \
+    "on for this channel, off at every other desk. Volts of 2 and 3, each against 1: a good line " \
     "shows {found}.")                                                                              \
   X(WORDS_PROVE_HUNT,                                                                              \
     "Phantom on for {input} at the {desk} alone, off everywhere else; walk the lamp tester along " \

@@ -11,7 +11,7 @@ static const HttpQuestion questions[] = {
   {"lines", {NULL}, "parts", true, false},
   {"line", {"line"}, "", true, false},
   {"next", {"line?"}, "minutes nobody-answers from", true, true},
-  {"prove", {"box?"}, "way hunt go nobody-answers from", true, false},
+  {"prove", {"box?"}, "way meter hunt go nobody-answers from", true, false},
   {"patch", {"way?"}, "anew voices-move", true, false},
   {"around", {"line?"}, "from", true, false},
   {"forecast", {NULL}, "by hands", true, false},

@@ -17,6 +17,15 @@ prove_way(const Args* args)
 }
 
 Status
+prove_check_way(const Face* face)
+{
+  return !prove_way(face->args) && face->args->meter
+           ? error_set(face->error, STATUS_BAD_ARG, NULL, 0, 0,
+                       "--meter says where volts are measured: it goes with --way volts.")
+           : STATUS_OK;
+}
+
+Status
 prove_ask(const Face* face, const OpenShow* show, ProveAsk* ask)
 {
   const Args* const args = face->args;
@@ -34,10 +43,6 @@ prove_ask(const Face* face, const OpenShow* show, ProveAsk* ask)
     }
   }
   const char* const way = prove_way(args);
-  if (!way && args->meter) {
-    return error_set(face->error, STATUS_BAD_ARG, NULL, 0, 0,
-                     "--meter says where the volts are measured: it goes with --way volts.");
-  }
   out.has_way = pass_of(way, &out.way);
   if (out.has_way && out.way == PASS_DESK_VOLTS && args->from) {
     bool reaches = false;

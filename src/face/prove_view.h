@@ -16,9 +16,13 @@
 const char*
 prove_way(const Args* args);
 
+/// @return STATUS_BAD_ARG when --meter goes with another way than volts.
+Status
+prove_check_way(const Face* face);
+
 /// What the options ask for: --way, --meter, --from, --go and the box in the second word. Wants a
 /// situation.
-/// @return STATUS_BAD_INPUT with what there is; STATUS_BAD_ARG when --meter goes with another way.
+/// @return STATUS_BAD_INPUT with what there is.
 Status
 prove_ask(const Face* face, const OpenShow* show, ProveAsk* ask);
 

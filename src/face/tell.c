@@ -132,9 +132,9 @@ place_check(const Face* face, const OpenShow* show, int line, const Telling* tel
                      plant->lines[place_line].number, plant->lines[line].number);
   }
   const bool desk_only = out.sort <= CHECK_SEEN || out.sort == CHECK_HUNT;
-  const bool socket_only = out.sort == CHECK_LAMPS ||
-                           out.sort == CHECK_OHMS || out.sort == CHECK_FLEX ||
-                           out.sort == CHECK_BOX || out.sort == CHECK_SENT;
+  const bool socket_only = out.sort == CHECK_LAMPS || out.sort == CHECK_OHMS ||
+                           out.sort == CHECK_FLEX || out.sort == CHECK_BOX ||
+                           out.sort == CHECK_SENT;
   if (out.sort == CHECK_BOX && !plant_is_digital(plant, line)) {
     return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
                      "Box %.40s is not digital: it has no lamps to look at.",

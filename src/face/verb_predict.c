@@ -138,8 +138,10 @@ values_json(const Plant* plant, const Shown* table, const View* view)
   }
   switch (table->check.sort) {
     case CHECK_VOLTS:
-      json_object_set_new(values, "v21", json_figure(d < 0 ? view->volts[0] : view->desk_volts[d][0]));
-      json_object_set_new(values, "v31", json_figure(d < 0 ? view->volts[1] : view->desk_volts[d][1]));
+      json_object_set_new(values, "v21",
+                          json_figure(d < 0 ? view->volts[0] : view->desk_volts[d][0]));
+      json_object_set_new(values, "v31",
+                          json_figure(d < 0 ? view->volts[1] : view->desk_volts[d][1]));
       if (d < 0) {
         json_object_set_new(values, "ma2", json_figure(1e3 * view->legs_a[0]));
         json_object_set_new(values, "ma3", json_figure(1e3 * view->legs_a[1]));

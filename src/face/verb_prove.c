@@ -611,6 +611,7 @@ verb_prove(const Face* face)
   OpenShow show;
   Talk talk = {.face = face, .show = &show, .way = prove_way(args), .ask = {.line = -1}};
   Status st;
+  TRY(st, prove_check_way(face));
   TRY(st, show_open(face, args->words[0], args->json ? STORE_READ : STORE_WRITE, &show));
   if (args->json) {
     st = args->hunt ? answer_hunt(face, &show) : answer_now(face, &show);

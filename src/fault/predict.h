@@ -90,9 +90,9 @@ typedef struct {
   int arrives_at[PLANT_DESKS]; ///< Line index where the planned source can be seen; -1 = nowhere
   double volts[2];             ///< In line at the socket: contacts 2 and 3 against 1 [V]
   double desk_volts[PLANT_DESKS][2]; ///< The same in line at each desk's input [V]
-  char lamps[8];               ///< Picture of the crew's own tester at the socket
-  char lamps_weak[8];          ///< The same with g, r where a lamp is weaker than on a good line
-  double weak_prob;            ///< Chance that a person says so
+  char lamps[8];                     ///< Picture of the crew's own tester at the socket
+  char lamps_weak[8]; ///< The same with g, r where a lamp is weaker than on a good line
+  double weak_prob;   ///< Chance that a person says so
   double lamps_a[TESTER_MAX_LAMPS]; ///< Its currents [A]
   char sent[8], sent_weak[8];       ///< The same for the cable alone with the tester's sender
   double sent_weak_prob;

@@ -16,17 +16,19 @@ import type { Entry, Mark } from "./pass";
 import { goneIds, log, pending, tell } from "./store";
 import type { Fact, Logged, ProveLine } from "./wire";
 
-export const HOWS = ["lamp", "microphone", "volts", "heard"] as const;
+export const HOWS = ["lamp", "microphone", "volts", "desk-volts", "heard"] as const;
 export type How = (typeof HOWS)[number];
 export const BARE = "bare lines";
 const CHECKS: Record<How, readonly string[]> = {
   lamp: ["lamps", "seen"],
   microphone: ["level", "seen", "hum", "crackle"],
   volts: ["volts", "seen"],
+  "desk-volts": ["volts"],
   heard: ["level", "seen", "hum", "crackle", "look"],
 };
-export function looksAt(how: How): "socket" | "desk" {
-  return how === "microphone" || how === "heard" ? "desk" : "socket";
+/// At a desk by ear, at a desk's input by the meter, or at the socket.
+export function looksAt(how: How): "socket" | "desk" | "input" {
+  return how === "microphone" || how === "heard" ? "desk" : how === "desk-volts" ? "input" : "socket";
 }
 
 /// Of a fact what a pass needs, the same from the log and from what still waits. `act` "" = bare.
@@ -53,7 +55,7 @@ const all = computed<Word[]>(() => {
 
 export type Pass = { id: string; at_s: number | null; how: How; act: string; words: Word[]; ready: string[] };
 
-const provesBare = (how: How): boolean => how !== "heard";
+export const provesBare = (how: How): boolean => how !== "heard" && how !== "desk-volts";
 
 /// The newest pass in these words, with what was said in it; null when none was begun. What proves
 /// bare copper is written down for the bare lines, whatever act the pass belongs to.
@@ -87,7 +89,8 @@ export function marksAt(p: Pass, at: string, lines: readonly ProveLine[], old: R
     const l = by.get(w.line);
     if (w.kind === "skipped") later.push({ line: w.line, mark: "later", word: "" });
     if (w.kind !== "reading" || !l || !CHECKS[p.how].includes(w.check)) continue;
-    if (looksAt(p.how) === "desk" && w.at !== at) continue;
+    if (looksAt(p.how) !== "socket" && w.at !== at) continue;
+    if (p.how === "volts" && w.check === "volts" && w.at !== "socket") continue; // At a desk's input
     if (w.reading === "none" && w.check !== "volts") continue; // No hum says nothing of sound
     const good = l.good?.check === w.check && l.good.reading === w.reading;
     const e: Entry = { line: w.line, mark: good ? "good" : "bad", word: w.reading };

@@ -232,6 +232,7 @@ export const words = {
     lamp: "Phantom and lamp",
     microphone: "Walked microphone",
     volts: "Phantom volts",
+    "desk-volts": "Phantom volts at the desk",
     heard: "Line check by ear",
   },
   passBegins: (how: string): string => `Lines are proven now: ${how.toLowerCase()}. Mute every input, sends to in-ears too, headphones down.`,

@@ -45,6 +45,7 @@ export const words = {
     lamp: "The lamp tester in each socket. Alone, and the quickest.",
     microphone: "A known-good microphone from socket to socket; a desk says what it hears.",
     volts: "A meter in each socket: contacts 2 and 3 against 1.",
+    "desk-volts": "A meter at the desk's own input: what is plugged on stage draws it down. Nobody walks.",
     heard: "Each source plays; a desk says what it hears.",
   },
   progress: "How far",
@@ -97,7 +98,7 @@ export const words = {
     const on = /^on (\d+)$/.exec(word);
     return on ? `arrives on line ${on[1]}` : /^[GRgrd.]+$/.test(word) ? [...word].map((l) => words.lamp[l] ?? l).join(" ") : (words.saidWord[word] ?? word);
   },
-  saidWord: { nothing: "no sound", some: "crackles", audible: "hums", loud: "hums loudly", low: "low", phantom: "no phantom", none: "no volts", "2 low": "contact 2 low", "3 low": "contact 3 low", reversed: "reversed" } as Record<string, string>,
+  saidWord: { nothing: "no sound", some: "crackles", audible: "hums", loud: "hums loudly", low: "low", phantom: "no phantom", none: "no volts", full: "nothing draws", sagged: "too low", "2 low": "contact 2 low", "3 low": "contact 3 low", reversed: "reversed" } as Record<string, string>,
   volts: { full: "Both near 48 V", sagged: "Both alike, below 44 V", "2 low": "Contact 2 low", "3 low": "Contact 3 low", reversed: "Reversed", none: "None" },
 
   // Change

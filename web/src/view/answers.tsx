@@ -26,7 +26,7 @@ export const EARS: readonly Answer[] = [
   ear("stop", "", "", null),
 ];
 const also = (keys: readonly string[]): Answer[] => EARS.filter((a) => keys.includes(a.key));
-const VOLTS = ["sagged", "2 low", "3 low", "reversed", "none"] as const;
+const VOLTS = ["full", "sagged", "2 low", "3 low", "reversed", "none"] as const;
 
 type Predicted = { rows: { fault: string; shows: string; sees: boolean }[] };
 
@@ -38,8 +38,9 @@ export function useAnswersOf(how: How, line: ProveLine | undefined, act: string)
   return useMemo(() => {
     if (how === "heard") return EARS;
     if (how === "microphone") return EARS.filter((a) => a.key !== "phantom");
-    const good: Answer = { key: "yes", says: words.good, means: how === "volts" ? words.volts.full : "", check: how === "volts" ? "volts" : "lamps", reading: right, mark: "good", picture: how === "lamp" };
-    if (how === "volts") return [good, ...VOLTS.map((v): Answer => ({ key: v, says: words.volts[v], means: "", check: "volts", reading: v, mark: "bad" })), ...also(["wrong", "stop"])];
+    const byMeter = how === "volts" || how === "desk-volts";
+    const good: Answer = { key: "yes", says: words.good, means: byMeter ? (words.volts as Record<string, string>)[right] ?? "" : "", check: byMeter ? "volts" : "lamps", reading: right, mark: "good", picture: how === "lamp" };
+    if (byMeter) return [good, ...VOLTS.filter((v) => v !== right).map((v): Answer => ({ key: v, says: words.volts[v], means: "", check: "volts", reading: v, mark: "bad" })), ...also(how === "volts" ? ["wrong", "stop"] : ["stop"])];
     const by = new Map<string, string[]>();
     for (const r of predicted?.rows ?? []) if (r.sees && r.shows !== right && /^[GRgrd.]+$/.test(r.shows)) by.set(r.shows, [...new Set([...(by.get(r.shows) ?? []), r.fault])]);
     const dark = right.replace(/./g, ".");

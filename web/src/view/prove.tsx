@@ -5,7 +5,7 @@
 
 import { query } from "../net";
 import { countOf, type Entry } from "../pass";
-import { BARE, begin, HOWS, looksAt, marksNow, pass, type Pass } from "../prove";
+import { BARE, begin, HOWS, looksAt, marksNow, pass, provesBare, type How, type Pass } from "../prove";
 import { go, href } from "../route";
 import { fresh, may, me, onTheWay, useAnswer } from "../store";
 import { placeOfBox } from "../walk";
@@ -21,8 +21,10 @@ const ask = (act: string, more: Record<string, string> = {}): string => "prove" 
 
 function Start({ act }: { act: string }) {
   const bare = useAnswer<Prove>(ask(BARE)).value;
-  const heard = useAnswer<Prove>(act && act !== BARE ? ask(act) : null).value;
-  const ways = HOWS.map((how) => ({ how, says: (how === "heard" ? heard : bare)?.ways.find((w) => w.way === how) })).filter((w) => w.says);
+  const own = useAnswer<Prove>(act && act !== BARE ? ask(act) : null).value;
+  // The lines bare, or with what the act plugs into them; with no act in force only what needs none
+  const actOf = (how: How): string => (provesBare(how) || (how !== "heard" && (!act || act === BARE)) ? BARE : act);
+  const ways = HOWS.map((how) => ({ how, says: (actOf(how) === BARE ? bare : own)?.ways.find((w) => w.way === how) })).filter((w) => w.says);
   return (
     <section class="howto">
       <h2>{words.proveHow}</h2>
@@ -36,7 +38,7 @@ function Start({ act }: { act: string }) {
             data-how={how}
             disabled={!says?.may || !may("pass")}
             onClick={() => {
-              begin(how, how === "heard" ? act : BARE);
+              begin(how, actOf(how));
               go(href.prove());
             }}
           >
@@ -115,8 +117,8 @@ export function ProveScreen({ box }: { box: string }) {
   const now = useAnswer<Now>("now").value;
   const p = pass.value;
   const desks = desksOf([]);
-  const at = p && looksAt(p.how) === "desk" ? heardAt(desks) : "socket";
-  const pr = useAnswer<Prove>(p ? ask(p.act, at === "socket" ? { way: p.how } : { way: p.how, from: at }) : null).value;
+  const from = p && looksAt(p.how) === "desk" ? heardAt(desks) : "";
+  const pr = useAnswer<Prove>(p ? ask(p.act, from ? { way: p.how, from } : { way: p.how }) : null).value;
   if (!p || !pr) {
     return (
       <Shell title={words.prove}>
@@ -127,6 +129,7 @@ export function ProveScreen({ box }: { box: string }) {
       </Shell>
     );
   }
+  const at = from || (looksAt(p.how) === "input" ? pr.desk : "socket");
   const lines = pr.lines.filter((l) => l.is !== "unused");
   const boxes = [...new Set(lines.map((l) => l.box))];
   const marks = marksNow(p, at, lines);
