@@ -312,7 +312,8 @@ typedef struct {
   PaceCell cell;
   PaceGap first; ///< The gap that is under way
   double mend_log;
-  int state; ///< Index into the remains' states; -1 = none
+  double to_test_s; ///< What a pass by lamp or meter still has before it
+  int state;        ///< Index into the remains' states; -1 = none
   double state_again;
   double state_z;
 } Today;
@@ -333,6 +334,15 @@ draw_today(const Work* w, int draw)
                          first, z[0], z[1]);
   today.mend_log = going->mend_log + going->mend_spread * z[2];
   today.state_z = z[3];
+  if (going->n_to_test > 0) {
+    // So many gaps of one crew: their mean, pauses as they come
+    const Pace* const pace = &going->by_tester[going->kind];
+    const PaceCell cell = pace_pick(pace, rng_unit(&rng));
+    today.to_test_s =
+      going->n_to_test *
+      (cell.mean_s +
+       cell.pause_prob * exp(pace->pause_logs + 0.5 * pace->pause_spread * pace->pause_spread));
+  }
   for (int i = 0; i < r->n_states && today.state < 0; ++i) {
     today.state = shared < r->states[i].prob ? i : -1;
     shared -= r->states[i].prob;
@@ -414,7 +424,7 @@ play(const Work* w, const Plan* plan, const Today* today)
     w->jobs[n++] = (PlayoutJob){plan->walk_s[k] + pause_s + gap_s * fmax(hands - listen, 0.0),
                                 gap_s * listen, mend_s};
   }
-  return (plan->begins_now ? 0.0 : w->f->start_s) +
+  return (plan->begins_now ? 0.0 : w->f->start_s) + today->to_test_s +
          playout_finish_s(w->jobs, n, plan->n_hands, plan->has_mender);
 }
 

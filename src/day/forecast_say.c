@@ -89,6 +89,14 @@ rests_say(Arena* arena, const Forecast* f)
   if (!hands || f->is_ready) {
     return hands ? "" : NULL;
   }
+  if (going->n_tested > 0) {
+    return arena_format(
+      arena,
+      "Rests on the pace of %d lines by ear and %.0f by %s told so far, %s; %d are "
+      "still before that pass, and all %d have to be heard.",
+      n, going->by_tester[going->kind].n_lines, going->kind == GOING_LAMP ? "lamp" : "meter", hands,
+      going->n_to_test, f->remains.n_lines);
+  }
   if (n == 0) {
     return arena_format(
       arena, "Rests on usual practice alone: %s, nothing told yet that shows a pace.", hands);

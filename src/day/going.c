@@ -3,6 +3,7 @@
 
 #include "base/text.h"
 #include "day/crew.h"
+#include "day/pass.h"
 
 #include <math.h>
 #include <stdlib.h>
@@ -22,6 +23,7 @@ typedef struct {
   double start_s;
   double share; ///< Of a line: desks heard for the first time, of those it has
   int line;     ///< Last of it
+  GoingKind kind;
   bool is_dirty;
   bool is_bad;     ///< The last word of its line was a complaint
   bool complained; ///< There was one
@@ -32,6 +34,8 @@ typedef struct {
   Visit* visits;
   int n;
   unsigned* heard;      ///< [n_lines] a bit a desk
+  unsigned* tested;     ///< [n_lines] a bit a kind
+  GoingKind pass;       ///< The newest that was begun
   const char** tellers; ///< [most] of the last visits: place and role in turn
   double* told_s;
   int n_told;
@@ -54,6 +58,13 @@ going_line_time(const Plant* plant, int act)
 {
   return act < 0 ? time_row(plant, "prove a bare line", 12.5, 20.0, 31.0)
                  : time_row(plant, "prove a line of an act", 7.0, 15.0, 32.0);
+}
+
+StepTime
+going_tester_time(const Plant* plant, GoingKind kind)
+{
+  return kind == GOING_LAMP ? time_row(plant, "prove a line by phantom and lamp", 1.0, 1.2, 6.0)
+                            : time_row(plant, "measure volts or ohms", 8.0, 15.0, 30.0);
 }
 
 StepTime
@@ -105,12 +116,23 @@ dirty(Walk* w)
   }
 }
 
+// Who tells from the stage is at work there.
+static void
+count_teller(Walk* w, const FoldFact* f, double at_s)
+{
+  if (plant_desk(w->s->plant, f->fact.place) < 0) {
+    w->tellers[2 * w->n_told] = f->fact.place;
+    w->tellers[2 * w->n_told + 1] = f->fact.role;
+    w->told_s[w->n_told++] = at_s;
+  }
+}
+
 // A reading at a desk.
 static void
 visit(Walk* w, const FoldFact* f, const Seen* seen, double at_s)
 {
   const Plant* const plant = w->s->plant;
-  Visit* at = w->n > 0 ? &w->visits[w->n - 1] : NULL;
+  Visit* at = w->n > 0 && w->visits[w->n - 1].kind == GOING_EAR ? &w->visits[w->n - 1] : NULL;
   const unsigned bit = 1U << seen->check.desk;
   const bool is_new = !(w->heard[seen->line] & bit);
   const bool is_bad = situation_is_complaint(w->s, seen);
@@ -122,11 +144,7 @@ visit(Walk* w, const FoldFact* f, const Seen* seen, double at_s)
     if (!at || at_s - at->start_s >= GOING_AT_ONCE_S || at->is_dirty) {
       at = &w->visits[w->n++];
       *at = (Visit){.start_s = at_s};
-      if (plant_desk(plant, f->fact.place) < 0) {
-        w->tellers[2 * w->n_told] = f->fact.place;
-        w->tellers[2 * w->n_told + 1] = f->fact.role;
-        w->told_s[w->n_told++] = at_s;
-      }
+      count_teller(w, f, at_s);
     }
     at->line = seen->line;
   }
@@ -137,6 +155,40 @@ visit(Walk* w, const FoldFact* f, const Seen* seen, double at_s)
   at->is_bad = is_bad;
   at->complained = at->complained || is_bad;
   at->is_dirty = at->is_dirty || is_bad;
+}
+
+// A reading of a tester in a socket or a meter anywhere. What is bad there is noted, and the pass
+// goes on.
+static void
+test_visit(Walk* w, const FoldFact* f, const Seen* seen, double at_s)
+{
+  const GoingKind kind = seen->check.sort == CHECK_LAMPS ? GOING_LAMP : GOING_METER;
+  if (kind != w->pass) { // Part of a search
+    return;
+  }
+  Visit* at = w->n > 0 && w->visits[w->n - 1].kind == kind ? &w->visits[w->n - 1] : NULL;
+  const bool is_new = !(w->tested[seen->line] >> kind & 1U);
+  w->tested[seen->line] |= 1U << kind;
+  if (!is_new) { // Read once more: that was no going on
+    dirty(w);
+    return;
+  }
+  if (!at || at_s - at->start_s >= GOING_AT_ONCE_S) {
+    at = &w->visits[w->n++];
+    *at = (Visit){.start_s = at_s, .kind = kind};
+    count_teller(w, f, at_s);
+  }
+  at->line = seen->line;
+  at->share += 1.0;
+  at->is_dirty = at->is_dirty || !situation_is_sound(w->s, seen);
+}
+
+static GoingKind
+pass_kind(const FactBody* body)
+{
+  PassWay way = PASS_HEARD;
+  (void)pass_of(body->how, &way);
+  return pass_has_ear(way) ? GOING_EAR : way == PASS_LAMP ? GOING_LAMP : GOING_METER;
 }
 
 static void
@@ -155,7 +207,12 @@ take_fact(Walk* w, const FoldFact* f, double at_s)
         }
       } else if (seen.check.sort <= CHECK_SEEN && seen.check.desk >= 0) {
         visit(w, f, &seen, at_s);
+      } else if (seen.check.sort == CHECK_LAMPS || seen.check.sort == CHECK_VOLTS) {
+        test_visit(w, f, &seen, at_s);
       }
+      return;
+    case FACT_PASS_BEGUN:
+      w->pass = pass_kind(&f->body);
       return;
     case FACT_MOVED:
       if (w->n > 0 && plant_line(w->s->plant, f->body.line) == w->visits[w->n - 1].line) {
@@ -206,8 +263,12 @@ take_gaps(const Walk* w, double mend_usual_s, Going* going)
     const Visit* const a = &w->visits[i];
     const Visit* const b = &w->visits[i + 1];
     const double gap_s = b->start_s - a->start_s;
+    Pace* const pace = a->kind == GOING_EAR ? &going->pace : &going->by_tester[a->kind];
+    if (a->kind != b->kind) { // What lies between is neither
+      continue;
+    }
     if (!a->is_dirty) {
-      (void)pace_take(&going->pace, without_walk(plant, a->line, b->line, gap_s), b->share);
+      (void)pace_take(pace, without_walk(plant, a->line, b->line, gap_s), b->share);
     } else if (a->complained && !a->is_bad && gap_s <= GOING_MEND_S) {
       learn_mending(going, gap_s - pace_mean_s(&going->pace, 0.5), mend_usual_s);
     }
@@ -230,6 +291,20 @@ hands_of(const Walk* w, double last_s)
   return n > 0 ? n : 1;
 }
 
+// What a pass by tester has still before it, taken to go on through every line of the act that a
+// tester's reading can be of.
+static void
+count_to_test(const Walk* w, Going* going)
+{
+  const Situation* const s = w->s;
+  for (int l = 0; l < s->plant->n_lines && going->kind != GOING_EAR; ++l) {
+    const bool is_done = w->tested[l] >> going->kind & 1U;
+    const bool used = s->act < 0 || plant_input(s->plant, s->act, l) != NULL;
+    going->n_tested += is_done;
+    going->n_to_test += !is_done && used && !going->has_rested;
+  }
+}
+
 Status
 going_read(Arena* arena, const Situation* s, const Fold* fold, double now_s, int n_hands,
            Going* going)
@@ -238,9 +313,10 @@ going_read(Arena* arena, const Situation* s, const Fold* fold, double now_s, int
   Walk w = {.s = s,
             .visits = arena_array(arena, n, sizeof(Visit)),
             .heard = arena_array(arena, (size_t)s->plant->n_lines, sizeof(unsigned)),
+            .tested = arena_array(arena, (size_t)s->plant->n_lines, sizeof(unsigned)),
             .tellers = arena_array(arena, 2 * n, sizeof(char*)),
             .told_s = arena_array(arena, n, sizeof(double))};
-  if (!w.visits || !w.heard || !w.tellers || !w.told_s) {
+  if (!w.visits || !w.heard || !w.tested || !w.tellers || !w.told_s) {
     return STATUS_NO_MEMORY;
   }
   double newest_s = -INFINITY; // Of any word that is work
@@ -260,6 +336,10 @@ going_read(Arena* arena, const Situation* s, const Fold* fold, double now_s, int
   mend_times(s->plant, mend_s);
   Going out = {.n_visits = w.n, .last_line = -1, .mend_spread = MEND_CREW_SPREAD};
   pace_start(&out.pace, &line, &pause);
+  for (int k = GOING_EAR + 1; k < GOING_KINDS; ++k) {
+    const StepTime tested = going_tester_time(s->plant, (GoingKind)k);
+    pace_start(&out.by_tester[k], &tested, &pause);
+  }
   take_gaps(&w, mend_s[MEND_CABLE], &out);
   out.n_hands = n_hands > 0 ? n_hands : 1;
   if (w.n > 0) {
@@ -271,9 +351,14 @@ going_read(Arena* arena, const Situation* s, const Fold* fold, double now_s, int
     out.last_line = last->line;
     out.has_rested = silent_s > PACE_SESSION_S;
     out.is_mending = last->is_bad && silent_s <= GOING_MEND_S;
+    out.kind = last->kind;
+    count_to_test(&w, &out);
     out.waited_s =
       out.has_rested || (last->is_dirty && !out.is_mending) ? 0.0 : now_s - last->start_s;
-    if (!out.is_mending) {
+    if (out.kind != GOING_EAR) {
+      pace_wait(&out.by_tester[out.kind], out.waited_s);
+      out.waited_s = 0.0; // Nobody waits for a line to be heard
+    } else if (!out.is_mending) {
       pace_wait(&out.pace, out.waited_s);
     }
   }

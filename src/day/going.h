@@ -15,8 +15,16 @@
   step is no pace: if its line sounded again before the next one was read, it says how long finding
   and mending took.
 
+  What a lamp tester or a meter read in a pass of its own is a visit too, of one whole line and of
+  that kind: a line by lamp takes a second or two and says nothing of how long hearing one takes. So
+  each kind has a pace of its own, and a gap from one kind to another is none. A line is not heard
+  by it: what a pass by tester still has before it is work that comes before the lines to hear.
+
   Only readings of the act asked for count, and only those of the last GOING_DAY_S before now.
 */
+
+/// Kinds of pass by what is read.
+typedef enum { GOING_EAR, GOING_LAMP, GOING_METER, GOING_KINDS } GoingKind;
 
 #define GOING_DAY_S 86400.0
 #define GOING_AT_ONCE_S 1.0
@@ -28,8 +36,12 @@
 #define GOING_HANDS_S 1200.0
 
 typedef struct {
-  Pace pace; ///< With what has been waited since the last word taken in
-  int n_visits;
+  Pace pace;                   ///< By ear, with what has been waited since the last word taken in
+  Pace by_tester[GOING_KINDS]; ///< The same of the other kinds; GOING_EAR is not used
+  GoingKind kind;              ///< Of the last visit
+  int n_tested;       ///< Lines read by a pass of that kind this session, if it is not by ear
+  int n_to_test;      ///< Lines such a pass has still before it; 0 once lines are heard
+  int n_visits;       ///< Of all kinds
   int n_hands;        ///< On stage: those who told from there, at least 1
   int last_line;      ///< Index, -1 = nothing read yet
   double first_s;     ///< Of the first visit, seconds since 1970
@@ -50,6 +62,10 @@ typedef struct {
 Status
 going_read(Arena* arena, const Situation* situation, const Fold* fold, double now_s, int n_hands,
            Going* going);
+
+/// The row of the crew's times for one line by lamp or meter.
+StepTime
+going_tester_time(const Plant* plant, GoingKind kind);
 
 /// The row of the crew's times for one line of this act, at the desks alone, and for a pause.
 StepTime

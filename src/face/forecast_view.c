@@ -47,6 +47,19 @@ pace_json(const OpenShow* show, const Going* going)
   json_object_set_new(pace, "lines", json_figure(going->pace.n_lines));
   json_object_set_new(pace, "pauses", json_figure(going->pace.n_pauses));
   json_object_set_new(pace, "hands", json_integer(going->n_hands));
+  json_t* const testers = json_array();
+  for (int k = GOING_EAR + 1; k < GOING_KINDS; ++k) {
+    const Pace* const own = &going->by_tester[k];
+    const StepTime usual = going_tester_time(&show->plant, (GoingKind)k);
+    json_t* const one = json_object();
+    json_object_set_new(one, "by", json_words(k == GOING_LAMP ? "lamp" : "meter"));
+    json_object_set_new(one, "seconds_a_line", json_figure(pace_mean_s(own, 0.5)));
+    json_object_set_new(one, "usual_s", json_figure(usual.usual_s));
+    json_object_set_new(one, "lines", json_figure(own->n_lines));
+    json_array_append_new(testers, one);
+  }
+  json_object_set_new(pace, "testers", testers);
+  json_object_set_new(pace, "to_test", json_integer(going->n_to_test));
   return pace;
 }
 

@@ -175,8 +175,10 @@ static const Page pages[] = {
    "prove line after line, one key each",
    "Goes through the sockets, of BOX or of all boxes, in one of five ways: heard (what plays, at a "
    "desk), microphone (a known-good one walked along the bare lines), lamp (phantom and the lamp "
-   "tester), volts (phantom, by a meter in each socket) and desk-volts (the meter at the desk's own "
-   "input, which --meter desk means too: what is plugged draws it down). First every desk mutes and stage unplugs what phantom "
+   "tester), volts (phantom, by a meter in each socket) and desk-volts (the meter at the desk's "
+   "own "
+   "input, which --meter desk means too: what is plugged draws it down). First every desk mutes "
+   "and stage unplugs what phantom "
    "must not reach; nothing goes on before that is said. Then one key a socket: yes, or what is "
    "wrong; skip, undo, all good to a socket. It says which sockets were passed over, and when the "
    "hand seems one socket on. What was found is written down as saw does it, and counts until a "

@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/rng.h"
 #include "base/text.h"
+#include "day/pass.h"
 #include "day/playout.h"
 #include "made_day.h"
 #include "stage/lists.h"
@@ -218,19 +219,25 @@ stage_begin(Stage* stage, int n_boxes)
 }
 
 static void
-stage_tell(Stage* stage, double at_s, int line, const char* check, const char* reading,
-           const char* at, const char* place)
+stage_fact(Stage* stage, double at_s, FactKind kind, const FactBody* body, const char* place)
 {
-  const FactBody body = {.line = line, .check = check, .reading = reading, .at = at};
   const int whole = (int)at_s;
   char time[FACT_TIME_ROOM];
   (void)snprintf(time, sizeof(time), "2031-06-14T%02d:%02d:%02d.%03dZ", 10 + whole / 3600,
                  whole / 60 % 60, whole % 60, (int)((at_s - whole) * 1000.0));
   Fact* const fact = &stage->facts[stage->n_facts++];
-  assert_int_equal(fact_make(&stage->arena, FACT_READING, &body, arena_copy(&stage->arena, time),
-                             place, "somebody", fact, NULL),
+  assert_int_equal(fact_make(&stage->arena, kind, body, arena_copy(&stage->arena, time), place,
+                             "somebody", fact, NULL),
                    STATUS_OK);
   fact->seq = stage->n_facts;
+}
+
+static void
+stage_tell(Stage* stage, double at_s, int line, const char* check, const char* reading,
+           const char* at, const char* place)
+{
+  const FactBody body = {.line = line, .check = check, .reading = reading, .at = at};
+  stage_fact(stage, at_s, FACT_READING, &body, place);
 }
 
 // A line heard at all three desks within the second.
@@ -306,6 +313,78 @@ the_log_is_read_in_visits(void** state)
   // What is told later than now is not known
   g = stage_going(&stage, 50.0);
   assert_int_equal(g.n_visits, 3);
+  arena_deinit(&stage.arena);
+}
+
+// A lamp reading as a line in order gives it, in the socket.
+static void
+stage_lamp(Stage* stage, double at_s, int line)
+{
+  Situation* s = NULL;
+  int key = 0;
+  assert_int_equal(situation_new(&stage->arena, &stage->plant, -1, NULL, &s), STATUS_OK);
+  assert_int_equal(pass_good_key(s, line - 1, PASS_LAMP, -1, &key), STATUS_OK);
+  const char* const reading =
+    predict_key_text(&stage->arena, &stage->plant, -1, (Check){CHECK_LAMPS, -1}, line - 1, key);
+  stage_tell(stage, at_s, line, "lamps", reading, "socket", "stage");
+}
+
+static void
+stage_pass(Stage* stage, double at_s, const char* how)
+{
+  const FactBody body = {.how = how, .act = ""};
+  stage_fact(stage, at_s, FACT_PASS_BEGUN, &body, "stage");
+}
+
+static void
+a_pass_by_lamp_has_a_pace_of_its_own(void** state)
+{
+  (void)state;
+  Stage stage;
+  stage_begin(&stage, 2);
+  stage_lamp(&stage, 0.0, 1); // By hand, in no pass: it counts in the odds alone
+  Going g = stage_going(&stage, 1.0);
+  assert_int_equal(g.n_visits, 0);
+  stage_pass(&stage, 2.0, "lamp");
+  for (int l = 1; l <= 10; ++l) {
+    stage_lamp(&stage, 10.0 + 2.0 * l, l); // Every 2 s, at 12 to 30 s
+  }
+  g = stage_going(&stage, 31.0);
+  assert_int_equal(g.kind, GOING_LAMP);
+  CHECK_NEAR("nine gaps by lamp", g.by_tester[GOING_LAMP].n_lines, 9.0, 1e-9);
+  CHECK_NEAR("two seconds each", pace_mean_s(&g.by_tester[GOING_LAMP], 0.5), 2.0, 0.25);
+  CHECK_NEAR("none by ear", g.pace.n_lines, 0.0, 0.0);
+  CHECK_NEAR("none by meter", g.by_tester[GOING_METER].n_lines, 0.0, 0.0);
+  assert_int_equal(g.n_tested, 10);
+  assert_int_equal(g.n_to_test, 14); // Of 24
+  CHECK_NEAR("nobody waits for an ear", g.waited_s, 0.0, 0.0);
+  ForecastAsk ask = ask_at(&stage, 31.0);
+  const Forecast under_way = stage_forecast(&stage, &ask);
+  assert_non_null(strstr(under_way.rests_on, "0 lines by ear and 9 by lamp"));
+  assert_non_null(strstr(under_way.rests_on, "14 are still before that pass, and all 24"));
+  // The rest of the pass comes before the ears: 14 lines at 2 s, and a pause in eighty lines
+  const double to_test_s = 14 * (2.0 + 240.0 / 80.0);
+  for (int l = 11; l <= 24; ++l) {
+    stage_lamp(&stage, 10.0 + 2.0 * l, l);
+  }
+  stage_fold(&stage);
+  ask = ask_at(&stage, 59.0);
+  const Forecast lamped = stage_forecast(&stage, &ask);
+  assert_int_equal(lamped.going.n_to_test, 0);
+  CHECK_NEAR("what it had before it", under_way.middle_s - lamped.middle_s, to_test_s,
+             to_test_s / 2);
+  // Then by ear: a gap from one kind to the other is none, and a lamp looked at again is a search
+  stage_pass(&stage, 60.0, "microphone");
+  for (int l = 1; l <= 5; ++l) {
+    stage_hear(&stage, 100.0 + 20.0 * l, l, "normal");
+  }
+  stage_lamp(&stage, 215.0, 5);
+  stage_hear(&stage, 220.0, 6, "normal");
+  g = stage_going(&stage, 221.0);
+  assert_int_equal(g.kind, GOING_EAR);
+  CHECK_NEAR("five gaps by ear", g.pace.n_lines, 5.0, 1e-9);
+  CHECK_NEAR("the lamp's stay", g.by_tester[GOING_LAMP].n_lines, 23.0, 1e-9);
+  assert_int_equal(g.n_to_test, 0);
   arena_deinit(&stage.arena);
 }
 
@@ -810,6 +889,7 @@ main(void)
     cmocka_unit_test(lines_told_at_once_are_one_gap),
     cmocka_unit_test(what_has_been_waited_is_over),
     cmocka_unit_test(the_log_is_read_in_visits),
+    cmocka_unit_test(a_pass_by_lamp_has_a_pace_of_its_own),
     cmocka_unit_test(a_search_is_no_pace),
     cmocka_unit_test(mending_takes_what_the_times_say),
     cmocka_unit_test(what_remains_is_counted),
