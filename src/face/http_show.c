@@ -48,27 +48,10 @@ http_show_open(HttpShow* kept, const char* path, StoreMode mode, Error* error)
   return STATUS_OK;
 }
 
-// Whether facts since `seq` may change the plant.
-static Status
-is_plant_new(HttpShow* kept, Arena* arena, bool* is_new, Error* error)
-{
-  Fact* facts = NULL;
-  size_t n = 0;
-  Status st;
-  TRY(st, store_facts(kept->show.store, arena, kept->seq, &facts, &n, error));
-  *is_new = false;
-  for (size_t i = 0; i < n; ++i) {
-    const FactKind kind = facts[i].kind;
-    *is_new = *is_new || kind == FACT_LIST_IMPORTED || kind == FACT_KIT || kind == FACT_VOIDED;
-  }
-  return STATUS_OK;
-}
-
 Status
 http_show_renew(HttpShow* kept, bool* is_new, Error* error)
 {
   int64_t seq = 0;
-  bool rebuild = false;
   Arena next;
   Status st;
   TRY(st, store_count(kept->show.store, NULL, &seq, error));
@@ -78,24 +61,27 @@ http_show_renew(HttpShow* kept, bool* is_new, Error* error)
   if (seq == kept->seq) {
     return STATUS_OK;
   }
+  const Face follower = face_in(&kept->folded, error);
+  st = kept->is_half ? STATUS_NO : show_follow(&follower, &kept->show, &kept->folded);
+  if (st == STATUS_OK) {
+    kept->seq = last_seq(&kept->show);
+    return STATUS_OK;
+  }
+  kept->is_half = kept->is_half || st != STATUS_NO;
   arena_init(&next, NULL);
   OpenShow show = kept->show;
   const Face face = face_in(&next, error);
-  st = is_plant_new(kept, &next, &rebuild, error);
-  st = st == STATUS_OK ? show_refold(&face, &show, rebuild) : st;
+  st = show_refold(&face, &show, true);
   if (st != STATUS_OK) {
     arena_deinit(&next);
     return st;
   }
   arena_deinit(&kept->folded);
-  if (rebuild) {
-    arena_deinit(&kept->built);
-    kept->built = next;
-    arena_init(&kept->folded, NULL);
-  } else {
-    kept->folded = next;
-  }
+  arena_deinit(&kept->built);
+  kept->built = next;
+  arena_init(&kept->folded, NULL);
   kept->show = show;
+  kept->is_half = false;
   kept->seq = last_seq(&show); // A fact may have come since we counted
   return STATUS_OK;
 }

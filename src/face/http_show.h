@@ -6,8 +6,9 @@
 /*
   A show that stays loaded while it is served, brought up to date when its log has grown.
 
-  The plant is built anew only when a list, the kit or something taken back may have changed it;
-  else the facts alone are folded again. One thread each; two threads have two of these.
+  A new fact is taken in by itself (show_follow). Only when a list, the kit or something taken back
+  may have changed the plant are all facts folded again and the plant built anew. One thread each;
+  two threads have two of these.
 */
 
 typedef struct {
@@ -15,8 +16,9 @@ typedef struct {
   int64_t seq;   ///< Last fact in it
   Arena held;    ///< The store and the path
   Arena built;   ///< The plant, and the facts it was built from
-  Arena folded;  ///< The facts since
+  Arena folded;  ///< The facts since, one behind the other
   bool is_open;
+  bool is_half; ///< A new fact was taken in by half: all are folded anew
 } HttpShow;
 
 /// Open a show. @return as store_open and lists_build; `kept` is closed then, and may be opened

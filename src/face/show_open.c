@@ -158,6 +158,7 @@ show_refold(const Face* face, OpenShow* show, bool rebuild)
   Status st;
   TRY(st, store_facts(show->store, face->arena, 0, &facts, &n_facts, face->error));
   TRY(st, fold_make(face->arena, facts, n_facts, &show->fold, face->error));
+  memset(show->fold_room, 0, sizeof(show->fold_room));
   show->situation = NULL;
   if (rebuild) {
     TRY(st, build(face, show));
@@ -166,6 +167,47 @@ show_refold(const Face* face, OpenShow* show, bool rebuild)
   }
   return readback_overlay(face->arena, &show->plant, show->listed_rows, show->n_listed_rows,
                           &show->fold, &show->plant.desk_rows, &show->plant.n_desk_rows);
+}
+
+// Whether a fact that is behind all others can be taken in by itself.
+static bool
+stands_alone(const Fact* fact)
+{
+  return fact->kind != FACT_LIST_IMPORTED && fact->kind != FACT_KIT && fact->kind != FACT_VOIDED;
+}
+
+Status
+show_follow(const Face* face, OpenShow* show, Arena* held)
+{
+  const FoldSet all = show->fold.all;
+  const int64_t seq = all.n_facts ? all.facts[all.n_facts - 1]->fact.seq : 0;
+  Fact* facts = NULL;
+  size_t n = 0;
+  bool is_read_back = false;
+  Status st;
+  TRY(st, store_facts(show->store, held, seq, &facts, &n, face->error));
+  for (size_t i = 0; i < n; ++i) {
+    if (!stands_alone(&facts[i])) {
+      return STATUS_NO;
+    }
+    is_read_back = is_read_back || facts[i].kind == FACT_DESK_READ;
+  }
+  show->situation = NULL;
+  for (size_t i = 0; i < n; ++i) {
+    TRY(st, fold_add(held, &show->fold, show->fold_room, &facts[i], face->error));
+  }
+  return is_read_back
+           ? readback_overlay(held, &show->plant, show->listed_rows, show->n_listed_rows,
+                              &show->fold, &show->plant.desk_rows, &show->plant.n_desk_rows)
+           : STATUS_OK;
+}
+
+Status
+show_again(const Face* face, OpenShow* show)
+{
+  const Face holding = {show->held, face->args, face->screen, face->error, face->kept};
+  const Status st = show_follow(face, show, show->held);
+  return st == STATUS_NO ? show_refold(&holding, show, false) : st;
 }
 
 Status

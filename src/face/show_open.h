@@ -34,7 +34,8 @@ struct OpenShow {
   const char* path;
   Store* store;
   Fold fold;
-  const ListText* lists; ///< [n_lists] in the order they were taken in
+  size_t fold_room[FOLD_SETS]; ///< As fold_add left it
+  const ListText* lists;       ///< [n_lists] in the order they were taken in
   int n_lists;
   int n_bare_lines;
   Plant plant;                ///< With what was read back from desks over what lists say of them
@@ -43,6 +44,7 @@ struct OpenShow {
   int act;              ///< Index of the act that answers; -1 = bare lines; set by show_situate
   const char* act_word; ///< Its name, "bare lines" for -1
   Situation* situation; ///< NULL until show_situate
+  Arena* held;          ///< Of a conversation (face/converse.h); else NULL
 };
 
 /// Name of the fact that keeps "this many lines were assumed" (its version is the number).
@@ -60,6 +62,23 @@ show_open(const Face* face, const char* path, StoreMode mode, OpenShow* show);
 /// Read the facts again into `face->arena` and fold them; rebuild the plant if `rebuild`.
 Status
 show_refold(const Face* face, OpenShow* show, bool rebuild);
+
+/**
+   Take in what the log has got since, fact by fact, without folding anew: the same as show_refold
+   without `rebuild`, for the cost of the new facts alone.
+
+   @param held Holds the fold and must outlive `show`'s use of it; face->arena may go before.
+   @return STATUS_NO when a new fact is one that changes what was before it or the plant (something
+   taken back, a list, the kit): nothing is changed then, and show_refold is needed. On another
+   error the show stands at an earlier fact, whole.
+*/
+Status
+show_follow(const Face* face, OpenShow* show, Arena* held);
+
+/// The same for a conversation, whose `show->held` keeps the fold from turn to turn: show_follow,
+/// or all facts folded anew where it cannot.
+Status
+show_again(const Face* face, OpenShow* show);
 
 /// Local date "2031-06-14" and time "15:22"; both "" when the system has none.
 void

@@ -1,11 +1,11 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "base/text.h"
-#include "face/key.h"
+#include "face/converse.h"
 #include "face/line_view.h"
+#include "face/prove_talk.h"
 #include "face/prove_view.h"
 #include "face/verb.h"
 
-#include <signal.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -18,7 +18,7 @@
   memory. What a key tells is a ready-made fact of day/prove and goes the way `saw` goes.
 */
 
-enum { ANSWER_BYTES = 200, NARROW = 60 }; // Below it a key is a word
+enum { ANSWER_BYTES = 200 };
 
 typedef struct {
   const Face* face;
@@ -26,9 +26,8 @@ typedef struct {
   Keys keys;
   ProveAsk ask;
   Prove prove;
-  int spot;        ///< Of a hunt: which socket is tried
-  const char* way; ///< Chosen here, or by --way; NULL = that of the pass under way
-  char note[400];  ///< What to say above the next screen
+  const char* way;             ///< Chosen here, or by --way; NULL = that of the pass under way
+  char note[PROVE_NOTE_BYTES]; ///< What to say above the next screen
 } Talk;
 
 // ---- Drawing ----
@@ -55,16 +54,6 @@ draw_head(const Talk* talk, const Face* face)
   if (p->order[0]) {
     screen_say(screen, PAINT_WARN, "%s", p->order);
   }
-}
-
-static void
-draw_key(const Face* face, char key, const char* word, const char* say)
-{
-  char lead[8];
-  (void)snprintf(lead, sizeof(lead), "  %c  ", key);
-  const bool is_whole = say && say[0] && face->screen->width >= NARROW;
-  const char* const text = is_whole ? arena_format(face->arena, "%s: %s", word, say) : word;
-  screen_item(face->screen, PAINT_PLAIN, lead, text ? text : "");
 }
 
 // Box after box by the way that finds most there, and what it cannot see.
@@ -125,10 +114,10 @@ draw_ways(const Talk* talk, const Face* face)
       const char* const text =
         arena_format(face->arena, "about %s a line (usual practice)",
                      screen_seconds(pass_line_s(s->plant, (PassWay)w), seconds));
-      draw_key(face, (char)('1' + w), pass_say((PassWay)w), text ? text : "");
+      prove_draw_key(face, (char)('1' + w), pass_say((PassWay)w), text ? text : "");
     }
   }
-  draw_key(face, 'q', "leave", "");
+  prove_draw_key(face, 'q', "leave", "");
 }
 
 static const ProveReady*
@@ -149,8 +138,8 @@ draw_ready(const Talk* talk, const Face* face)
   screen_gap(face->screen);
   screen_item(face->screen, PAINT_BAD, "FIRST: ", ready ? ready->say : "");
   screen_gap(face->screen);
-  draw_key(face, 'y', "it is so", "they have said so themselves");
-  draw_key(face, 'q', "leave", "");
+  prove_draw_key(face, 'y', "it is so", "they have said so themselves");
+  prove_draw_key(face, 'q', "leave", "");
 }
 
 static void
@@ -176,7 +165,7 @@ draw_line(const Talk* talk, const Face* face)
   }
   screen_gap(face->screen);
   for (int i = 0; i < p->n_keys; ++i) {
-    draw_key(face, p->keys[i].key, p->keys[i].word, p->keys[i].say);
+    prove_draw_key(face, p->keys[i].key, p->keys[i].word, p->keys[i].say);
   }
 }
 
@@ -186,15 +175,15 @@ draw_commands(const Talk* talk, const Face* face)
   const Prove* const p = &talk->prove;
   char socket[40];
   if (p->state == PROVE_GO) {
-    draw_key(face, 't', "all good to", "several at once; asks up to which socket");
-    draw_key(face, 'g', "go to", "another line; asks which");
+    prove_draw_key(face, 't', "all good to", "several at once; asks up to which socket");
+    prove_draw_key(face, 'g', "go to", "another line; asks which");
   }
   if (p->last >= 0) {
     const char* const undo = arena_format(
       face->arena, "undo %s", line_socket(&talk->show->plant, p->lines[p->last].line, socket));
-    draw_key(face, 'u', undo ? undo : "undo", "");
+    prove_draw_key(face, 'u', undo ? undo : "undo", "");
   }
-  draw_key(face, 'q', "leave", "");
+  prove_draw_key(face, 'q', "leave", "");
 }
 
 static Status
@@ -241,27 +230,6 @@ say_summary(const Talk* talk, const Face* face)
 
 // ---- Telling ----
 
-// One fact, through the same checks as every other. A refusal is a note, no error.
-static Status
-tell(Talk* talk, const Face* face, const ProveFact* fact, const char* answer)
-{
-  Args args = *face->args;
-  args.act = fact->act ? fact->act : args.act;
-  const Face asked = {face->arena, &args, face->screen, face->error, face->kept};
-  Telling telling;
-  Told told;
-  bool is_new = false;
-  Status st;
-  TRY(st, prove_telling(face, fact, answer, &telling));
-  st = tell_check(&asked, talk->show, &telling, &told);
-  if (st == STATUS_BAD_INPUT || st == STATUS_NOT_FOUND || st == STATUS_NO) {
-    (void)snprintf(talk->note, sizeof(talk->note), "%s", face->error->text);
-    *face->error = (Error){0};
-    return STATUS_OK;
-  }
-  return st != STATUS_OK ? st : show_tell(&asked, talk->show, told.kind, &told.body, &is_new, NULL);
-}
-
 // One more line of the input, behind a key that asks for something; false at its end.
 static bool
 read_answer(const Face* face, const char* prompt, char text[ANSWER_BYTES])
@@ -301,7 +269,7 @@ all_good(Talk* talk, const Face* face)
   for (int i = 0; i < p->n_lines && st == STATUS_OK; ++i) {
     const Line* const line = &plant->lines[p->lines[i].line];
     if (line->box == box && line->socket <= socket && p->lines[i].is == PROVE_LEFT) {
-      st = tell(talk, face, &p->lines[i].good, NULL);
+      st = prove_tell(face, talk->show, &p->lines[i].good, NULL, talk->note);
     }
   }
   return st;
@@ -347,12 +315,12 @@ answer_line(Talk* talk, const Face* face, char key)
       (void)snprintf(talk->note, sizeof(talk->note), "Sent to %s: %s", k->fact.to, k->fact.text);
       talk->ask.line = p->lines[p->at].line;
     }
-    return tell(talk, face, &k->fact, asks ? text : NULL);
+    return prove_tell(face, talk->show, &k->fact, asks ? text : NULL, talk->note);
   }
   if (key == 'u' && p->take_back.verb) {
     talk->ask.line = p->lines[p->last].line;
     (void)snprintf(talk->note, sizeof(talk->note), "Taken back.");
-    return tell(talk, face, &p->take_back, NULL);
+    return prove_tell(face, talk->show, &p->take_back, NULL, talk->note);
   }
   if (p->state == PROVE_GO && (key == 't' || key == 'g')) {
     return key == 't' ? all_good(talk, face) : go_to(talk, face);
@@ -378,7 +346,7 @@ answer_key(Talk* talk, const Face* face, char key)
   if (p->state == PROVE_READY) {
     const ProveReady* const ready = next_ready(p);
     if (key == 'y' && ready) {
-      return tell(talk, face, &ready->fact, NULL);
+      return prove_tell(face, talk->show, &ready->fact, NULL, talk->note);
     }
     (void)snprintf(talk->note, sizeof(talk->note), "Nothing goes on before that is said.");
     return STATUS_OK;
@@ -392,7 +360,6 @@ static Status
 look(Talk* talk, const Face* face)
 {
   Status st;
-  TRY(st, show_refold(face, talk->show, false));
   TRY(st, show_situate(face, talk->show, -1));
   const int line = talk->ask.line;
   Args args = *face->args;
@@ -410,140 +377,15 @@ look(Talk* talk, const Face* face)
   return prove_now(talk->show->situation, &talk->show->fold, face->arena, &talk->ask, &talk->prove);
 }
 
-// ---- The hunt ----
-
 static Status
-hunt_now(const Face* face, const OpenShow* show, int* line, ProveHunt* hunt)
+turn(void* talk_, const Face* face, bool* done)
 {
-  Status st;
-  TRY(st, show_line(face, show, face->args->hunt, line));
-  const char* const refusal = pass_refusal(show->situation, PASS_LAMP);
-  if (refusal) {
-    return error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0, "%s", refusal);
-  }
-  st = prove_hunt(show->situation, &show->fold, face->arena, *line, hunt);
-  return st == STATUS_NOT_FOUND
-           ? error_set(face->error, STATUS_BAD_INPUT, NULL, 0, 0,
-                       "No desk gives line %d phantom: it cannot be found by lamp.",
-                       show->plant.lines[*line].number)
-           : st;
-}
-
-static Status
-draw_hunt(const Talk* talk, const Face* face, const ProveHunt* hunt)
-{
-  const Screen* const screen = face->screen;
-  const Plant* const plant = &talk->show->plant;
-  char socket[40];
-  screen_clear(screen);
-  screen_say(screen, PAINT_STRONG, "Hunt for line %d.", plant->lines[talk->ask.line].number);
-  show_say_act(face, talk->show);
-  if (talk->note[0]) {
-    screen_say(screen, PAINT_WARN, "%s", talk->note);
-  }
-  screen_gap(screen);
-  for (int i = 0; i < hunt->n_ready; ++i) {
-    if (!hunt->ready[i].is_ready) {
-      screen_item(screen, PAINT_BAD, "FIRST: ", hunt->ready[i].say);
-      screen_gap(screen);
-      draw_key(face, 'y', "it is so", "they have said so themselves");
-      draw_key(face, 'q', "leave", "");
-      screen_gap(screen);
-      return STATUS_OK;
-    }
-  }
-  screen_say(screen, PAINT_PLAIN, "%s", hunt->say);
-  screen_say(screen, PAINT_STRONG, "Lamp tester into %s: does it light?",
-             line_socket(plant, hunt->spots[talk->spot].line, socket));
-  screen_gap(screen);
-  draw_key(face, 'y', "yes", "it lights here");
-  draw_key(face, 'n', "no", "dark, on to the next");
-  draw_key(face, 'b', "back", "the one before");
-  draw_key(face, 'q', "leave", "");
-  screen_gap(screen);
-  return STATUS_OK;
-}
-
-static Status
-say_found(Talk* talk, const Face* face, const ProveSpot* spot)
-{
-  const Plant* const plant = &talk->show->plant;
-  char own[40];
-  char found[40];
-  Status st;
-  talk->note[0] = '\0';
-  TRY(st, tell(talk, face, &spot->found, NULL));
-  if (talk->note[0]) {
-    screen_say(face->screen, PAINT_WARN, "%s", talk->note);
-    return STATUS_NO;
-  }
-  (void)line_socket(plant, talk->ask.line, own);
-  (void)line_socket(plant, spot->line, found);
-  if (spot->line == talk->ask.line) {
-    screen_say(face->screen, PAINT_GOOD, "Line %d comes out at %s, as the list says.",
-               plant->lines[talk->ask.line].number, own);
-  } else {
-    screen_say(face->screen, PAINT_GOOD,
-               "Line %d comes out at %s, not at %s. Written down: what is plugged into %s comes in "
-               "on %s. Patch the desks so; what %s itself comes in on is not known yet.",
-               plant->lines[talk->ask.line].number, found, own, found, spot->found.reading, own);
-  }
-  screen_say(face->screen, PAINT_WARN,
-             "Phantom off again on this channel, and wait 5 s before anything is plugged.");
-  return STATUS_OK;
-}
-
-// One socket of a hunt, or one who is not ready.
-static Status
-hunt_turn(Talk* talk, const Face* face, bool* done)
-{
-  ProveHunt hunt;
-  const ProveReady* ready = NULL;
-  Status st;
-  TRY(st, show_refold(face, talk->show, false));
-  TRY(st, show_situate(face, talk->show, -1));
-  TRY(st, hunt_now(face, talk->show, &talk->ask.line, &hunt));
-  if (hunt.begin.verb) {
-    TRY(st, tell(talk, face, &hunt.begin, NULL));
-    TRY(st, show_refold(face, talk->show, false));
-    TRY(st, show_situate(face, talk->show, -1));
-    TRY(st, hunt_now(face, talk->show, &talk->ask.line, &hunt));
-  }
-  for (int i = hunt.n_ready - 1; i >= 0; --i) {
-    ready = hunt.ready[i].is_ready ? ready : &hunt.ready[i];
-  }
-  TRY(st, draw_hunt(talk, face, &hunt));
-  const int key = keys_next(&talk->keys, face->screen, 0);
-  talk->note[0] = '\0';
-  *done = key == KEY_END || key == 'q' || (key == 'y' && !ready);
-  if (key == 'y') {
-    return ready ? tell(talk, face, &ready->fact, NULL)
-                 : say_found(talk, face, &hunt.spots[talk->spot]);
-  }
-  if (*done) {
-    return STATUS_NO;
-  }
-  if (!ready && (key == 'n' || key == 'b')) {
-    talk->spot += key == 'n' ? 1 : hunt.n_spots - 1;
-    talk->spot %= hunt.n_spots;
-  } else {
-    (void)snprintf(talk->note, sizeof(talk->note), "%s",
-                   ready ? "Nothing goes on before that is said."
-                         : "That key is not among the choices.");
-  }
-  return STATUS_OK;
-}
-
-static Status
-turn(Talk* talk, const Face* face, bool* done)
-{
-  if (face->args->hunt) {
-    return hunt_turn(talk, face, done);
-  }
+  Talk* const talk = talk_;
   Status st;
   TRY(st, look(talk, face));
   if (talk->prove.state == PROVE_CHOOSE && talk->way) {
-    TRY(st, tell(talk, face, &talk->prove.begin, NULL));
+    TRY(st, prove_tell(face, talk->show, &talk->prove.begin, NULL, talk->note));
+    TRY(st, show_again(face, talk->show));
     TRY(st, look(talk, face));
   }
   TRY(st, draw(talk, face));
@@ -554,24 +396,6 @@ turn(Talk* talk, const Face* face, bool* done)
     return talk->prove.state == PROVE_DONE && talk->prove.n[PROVE_BAD] == 0 ? STATUS_OK : STATUS_NO;
   }
   return key == KEY_LATER ? STATUS_OK : answer_key(talk, face, (char)key);
-}
-
-static Status
-converse(Talk* talk)
-{
-  bool done = false;
-  Status st = STATUS_OK;
-  while (st == STATUS_OK && !done) {
-    Arena memory;
-    arena_init(&memory, NULL);
-    const Face face = {&memory, talk->face->args, talk->face->screen, talk->face->error,
-                       talk->face->kept};
-    st = turn(talk, &face, &done);
-    talk->show->situation = NULL;
-    talk->show->fold = (Fold){0};
-    arena_deinit(&memory);
-  }
-  return st;
 }
 
 // ---- Answers at once ----
@@ -593,17 +417,6 @@ answer_now(const Face* face, OpenShow* show)
   return prove_answer(face, show, &ask, &prove, &round);
 }
 
-static Status
-answer_hunt(const Face* face, OpenShow* show)
-{
-  ProveHunt hunt;
-  int line = -1;
-  Status st;
-  TRY(st, show_situate(face, show, -1));
-  TRY(st, hunt_now(face, show, &line, &hunt));
-  return prove_hunt_answer(face, show, line, &hunt);
-}
-
 Status
 verb_prove(const Face* face)
 {
@@ -613,18 +426,14 @@ verb_prove(const Face* face)
   Status st;
   TRY(st, prove_check_way(face));
   TRY(st, show_open(face, args->words[0], args->json ? STORE_READ : STORE_WRITE, &show));
-  if (args->json) {
-    st = args->hunt ? answer_hunt(face, &show) : answer_now(face, &show);
+  if (args->hunt) {
+    st = args->json ? prove_hunt_now(face, &show) : prove_hunt_talk(face, &show, &talk.keys);
+  } else if (args->json) {
+    st = answer_now(face, &show);
   } else {
     keys_init(&talk.keys, face->screen);
     talk.keys.clock_says = "in this pass";
-    st = converse(&talk);
+    st = converse(face, &show, turn, &talk);
   }
-  const bool said = st == STATUS_OK || st == STATUS_NO;
-  const Status closed = store_close(show.store, said ? face->error : NULL);
-  if (talk.keys.signal) {
-    (void)fflush(stdout);
-    (void)raise(talk.keys.signal);
-  }
-  return said && closed != STATUS_OK ? closed : st;
+  return converse_close(face, &show, &talk.keys, st);
 }

@@ -1,11 +1,10 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #include "day/rescue.h"
-#include "face/key.h"
+#include "face/converse.h"
 #include "face/line_view.h"
 #include "face/step_view.h"
 #include "face/verb.h"
 
-#include <signal.h>
 #include <stdio.h>
 #include <string.h>
 
@@ -226,13 +225,13 @@ answer_key(Talk* talk, const Face* face, char key)
 
 // One turn: how it stands, the screen, a key, the fact. `done` when the conversation is over.
 static Status
-turn(Talk* talk, const Face* face, bool* done)
+turn(void* talk_, const Face* face, bool* done)
 {
+  Talk* const talk = talk_;
   OpenShow* const show = talk->show;
   NextOptions options;
   Deadline deadline;
   Status st;
-  TRY(st, show_refold(face, show, false));
   TRY(st, show_situate(face, show, talk->line));
   TRY(st, step_options(face, show, talk->line, &options, &deadline));
   options.since_s = keys_seconds(&talk->keys);
@@ -256,24 +255,6 @@ turn(Talk* talk, const Face* face, bool* done)
   return *done ? STATUS_OK : answer_key(talk, face, (char)key);
 }
 
-static Status
-converse(Talk* talk)
-{
-  bool done = false;
-  Status st = STATUS_OK;
-  while (st == STATUS_OK && !done) {
-    Arena memory;
-    arena_init(&memory, NULL);
-    const Face face = {&memory, talk->face->args, talk->face->screen, talk->face->error,
-                       talk->face->kept};
-    st = turn(talk, &face, &done);
-    talk->show->situation = NULL;
-    talk->show->fold = (Fold){0};
-    arena_deinit(&memory);
-  }
-  return st != STATUS_OK ? st : talk->screen.state == RESCUE_DONE ? STATUS_OK : STATUS_NO;
-}
-
 Status
 verb_rescue(const Face* face)
 {
@@ -284,13 +265,8 @@ verb_rescue(const Face* face)
   st = show_find(face, &show, face->args->words[1], &talk.line);
   if (st == STATUS_OK) {
     keys_init(&talk.keys, face->screen);
-    st = converse(&talk);
+    st = converse(face, &show, turn, &talk);
+    st = st == STATUS_OK && talk.screen.state != RESCUE_DONE ? STATUS_NO : st;
   }
-  const bool said = st == STATUS_OK || st == STATUS_NO;
-  const Status closed = store_close(show.store, said ? face->error : NULL);
-  if (talk.keys.signal) {
-    (void)fflush(stdout);
-    (void)raise(talk.keys.signal);
-  }
-  return said && closed != STATUS_OK ? closed : st;
+  return converse_close(face, &show, &talk.keys, st);
 }

@@ -1,7 +1,6 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
-#include "show/fold.h"
-
 #include "base/text.h"
+#include "show/fold_key.h"
 
 #include <stdlib.h>
 #include <string.h>
@@ -12,143 +11,13 @@
   of its kind is the last of a run of equal keys.
 */
 
-typedef enum {
-  SHELF_READINGS,
-  SHELF_OUTPUTS,
-  SHELF_STEPS,
-  SHELF_PLUGGED,
-  SHELF_ITEMS,
-  SHELF_MOVED,
-  SHELF_KIT,
-  SHELF_LISTS,
-  SHELF_DESKS,
-  SHELF_HOLDS,
-  SHELF_PASSES,
-  SHELF_NOTES,
-  SHELF_MESSAGES,
-  SHELF_ACT,
-  SHELF_NONE,
-} Shelf;
-
-typedef struct {
-  Shelf shelf;
-  int line;
-  const char* word[2];
-  size_t position; ///< In the log; makes the order total
-  FoldFact* entry;
-} Key;
-
-static unsigned char
-lower(char c)
-{
-  return (unsigned char)(c >= 'A' && c <= 'Z' ? c + ('a' - 'A') : c);
-}
-
-static bool
-is_blank(char c)
-{
-  return c == ' ' || c == '\t';
-}
-
-// Orders words so that exactly those text_same calls equal compare as 0.
-static int
-word_order(const char* a, const char* b)
-{
-  while (is_blank(*a)) {
-    ++a;
-  }
-  while (is_blank(*b)) {
-    ++b;
-  }
-  size_t n_a = strlen(a);
-  size_t n_b = strlen(b);
-  while (n_a && is_blank(a[n_a - 1])) {
-    --n_a;
-  }
-  while (n_b && is_blank(b[n_b - 1])) {
-    --n_b;
-  }
-  for (size_t i = 0; i < n_a && i < n_b; ++i) {
-    if (lower(a[i]) != lower(b[i])) {
-      return lower(a[i]) < lower(b[i]) ? -1 : 1;
-    }
-  }
-  return (n_a > n_b) - (n_a < n_b);
-}
-
-static int
-key_order(const Key* a, const Key* b)
-{
-  if (a->shelf != b->shelf) {
-    return a->shelf < b->shelf ? -1 : 1;
-  }
-  if (a->line != b->line) {
-    return a->line < b->line ? -1 : 1;
-  }
-  const int first = word_order(a->word[0], b->word[0]);
-  return first ? first : word_order(a->word[1], b->word[1]);
-}
-
 static int
 key_compare(const void* a_, const void* b_)
 {
-  const Key* const a = a_;
-  const Key* const b = b_;
-  const int order = key_order(a, b);
+  const FoldKey* const a = a_;
+  const FoldKey* const b = b_;
+  const int order = fold_key_order(a, b);
   return order ? order : (a->position > b->position) - (a->position < b->position);
-}
-
-static const char*
-word(const char* text)
-{
-  return text ? text : "";
-}
-
-static Key
-key_of(FoldFact* entry, size_t position)
-{
-  const FactBody* const b = &entry->body;
-  switch (entry->fact.kind) {
-    case FACT_READING:
-      return (Key){SHELF_READINGS, b->line, {"", ""}, position, entry};
-    case FACT_OUTPUT_READING:
-      return (Key){SHELF_OUTPUTS, 0, {"", ""}, position, entry};
-    case FACT_STEP_TAKEN:
-    case FACT_STEP_REFUSED:
-    case FACT_STEP_DONE:
-      return (Key){SHELF_STEPS, b->line, {"", ""}, position, entry};
-    case FACT_PLUGGED:
-      return (Key){SHELF_PLUGGED, 0, {b->place, word(b->act)}, position, entry};
-    case FACT_TAPED_OFF:
-    case FACT_CLEARED:
-      return (Key){SHELF_ITEMS, 0, {b->item, ""}, position, entry};
-    case FACT_MOVED:
-      return (Key){SHELF_MOVED, b->line, {word(b->act), ""}, position, entry};
-    case FACT_KIT:
-      return (Key){SHELF_KIT, 0, {b->kit, word(b->place)}, position, entry};
-    case FACT_LIST_IMPORTED:
-      return (Key){SHELF_LISTS, 0, {b->list, ""}, position, entry};
-    case FACT_DESK_READ:
-      return (Key){SHELF_DESKS, b->line, {b->desk, word(b->act)}, position, entry};
-    case FACT_HOLDS:
-      return (Key){SHELF_HOLDS, 0, {b->desk, word(b->act)}, position, entry};
-    case FACT_PASS_BEGUN:
-    case FACT_READY:
-    case FACT_SKIPPED:
-      return (Key){SHELF_PASSES, 0, {"", ""}, position, entry};
-    case FACT_NOTE:
-      return (Key){SHELF_NOTES, 0, {"", ""}, position, entry};
-    case FACT_MESSAGE:
-    case FACT_MESSAGE_SEEN:
-      return (Key){SHELF_MESSAGES, 0, {"", ""}, position, entry};
-    case FACT_ACT_IN_FORCE:
-      return (Key){SHELF_ACT, 0, {"", ""}, position, entry};
-    case FACT_CHANGE_STEP: // Read from `all`: its order in the log is what counts
-    case FACT_VOIDED:
-    case FACT_KIND_COUNT:
-      break;
-  }
-  return (Key){SHELF_NONE, 0, {"", ""}, position, entry};
 }
 
 /* Each id once */
@@ -253,18 +122,18 @@ is_away(const FoldFact* entry)
 }
 
 typedef struct {
-  const Key* keys; ///< Sorted
+  const FoldKey* keys; ///< Sorted
   size_t n_keys;
   const FoldFact** room; ///< Where the next set's references go
 } Shelves;
 
 static FoldSet
-set_of(Shelves* shelves, Shelf shelf, bool newest_only, Wanted wanted)
+set_of(Shelves* shelves, FoldShelf shelf, bool newest_only, Wanted wanted)
 {
   FoldSet set = {shelves->room, 0};
   for (size_t i = 0; i < shelves->n_keys; ++i) {
-    const Key* const key = &shelves->keys[i];
-    const bool run_goes_on = i + 1 < shelves->n_keys && key_order(key, key + 1) == 0;
+    const FoldKey* const key = &shelves->keys[i];
+    const bool run_goes_on = i + 1 < shelves->n_keys && fold_key_order(key, key + 1) == 0;
     if (key->shelf == shelf && !(newest_only && run_goes_on) && wanted(key->entry)) {
       shelves->room[set.n_facts++] = key->entry;
     }
@@ -304,7 +173,7 @@ fold_make(Arena* arena, const Fact* facts, size_t n_facts, Fold* fold, Error* er
   bool* const first = arena_array(arena, n_facts, sizeof(bool));
   size_t* const entry_at = arena_array(arena, n_facts, sizeof(size_t));
   FoldFact* const entries = arena_array(arena, n_facts, sizeof(FoldFact));
-  Key* const keys = arena_array(arena, n_facts, sizeof(Key));
+  FoldKey* const keys = arena_array(arena, n_facts, sizeof(FoldKey));
   // Each fact stands once in `all` and at most once in one of the other sets.
   const FoldFact** const room = arena_array(arena, 2 * n_facts, sizeof(FoldFact*));
   if (!ids || !first || !entry_at || !entries || !keys || !room) {
@@ -319,10 +188,10 @@ fold_make(Arena* arena, const Fact* facts, size_t n_facts, Fold* fold, Error* er
   for (size_t i = 0; i < n_ids; ++i) {
     room[i] = &entries[i];
     if (entries[i].in_force) {
-      keys[shelves.n_keys++] = key_of(&entries[i], i);
+      keys[shelves.n_keys++] = fold_key(&entries[i], i);
     }
   }
-  qsort(keys, shelves.n_keys, sizeof(Key), key_compare);
+  qsort(keys, shelves.n_keys, sizeof(FoldKey), key_compare);
   const FoldSet acts = set_of(&shelves, SHELF_ACT, true, every_one);
   const Fold made = {
     .all = {room, n_ids},

@@ -65,6 +65,41 @@ typedef struct {
 Status
 fold_make(Arena* arena, const Fact* facts, size_t n_facts, Fold* fold, Error* error);
 
+/// The sets of a fold, for fold_add.
+typedef enum {
+  FOLD_ALL,
+  FOLD_READINGS,
+  FOLD_OUTPUTS,
+  FOLD_STEPS,
+  FOLD_PLUGGED,
+  FOLD_TAPED_OFF,
+  FOLD_CLEARED,
+  FOLD_MOVED,
+  FOLD_KIT,
+  FOLD_LISTS,
+  FOLD_DESKS,
+  FOLD_HOLDS,
+  FOLD_PASSES,
+  FOLD_NOTES,
+  FOLD_MESSAGES,
+  FOLD_SETS
+} FoldSetName;
+
+/**
+   The same fold with one more fact behind all others: what fold_make gives of the longer log, for
+   the cost of that one fact.
+
+   @param arena The fold's own, or one that lives as long.
+   @param fold Of fold_make or of this; changed in place, so that sets taken from it before do not
+   hold any more. Untouched on error, but for where its sets lie.
+   @param room [FOLD_SETS] how much room each set has: all 0 after fold_make, then what this left.
+   @param fact Behind the log's last one, its id not in the log; its texts must outlive `fold`.
+   @return STATUS_NO for a `voided`, which changes what was before it: fold anew. STATUS_NO_MEMORY;
+   STATUS_DAMAGED as fold_make.
+*/
+Status
+fold_add(Arena* arena, Fold* fold, size_t room[FOLD_SETS], const Fact* fact, Error* error);
+
 /// The part of `readings`, `steps` or `moved` that is about one line; empty if none is.
 FoldSet
 fold_of_line(FoldSet set, int line);

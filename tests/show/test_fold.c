@@ -266,10 +266,10 @@ same_state(const Fold* a, const Fold* b)
 {
   const FoldSet sets_a[] = {a->readings, a->steps, a->plugged, a->taped_off, a->cleared,
                             a->moved,    a->kit,   a->lists,   a->notes,     a->messages,
-                            a->desks,    a->holds, a->outputs};
+                            a->desks,    a->holds, a->outputs, a->passes};
   const FoldSet sets_b[] = {b->readings, b->steps, b->plugged, b->taped_off, b->cleared,
                             b->moved,    b->kit,   b->lists,   b->notes,     b->messages,
-                            b->desks,    b->holds, b->outputs};
+                            b->desks,    b->holds, b->outputs, b->passes};
   for (size_t s = 0; s < sizeof(sets_a) / sizeof(sets_a[0]); ++s) {
     assert_int_equal(sets_a[s].n_facts, sets_b[s].n_facts);
     for (size_t i = 0; i < sets_a[s].n_facts; ++i) {
@@ -321,6 +321,91 @@ laws_of_the_fold(void** state)
     }
     arena_deinit(&log.arena);
   }
+}
+
+// Fact by fact behind a fold is the fold of all of them.
+static void
+adding_a_fact_is_folding_all(void** state)
+{
+  (void)state;
+  const uint64_t seed = 2711;
+  const int n_rounds = check_count(300, 20000);
+  Rng rng;
+  int n_added = 0;
+  rng_init(&rng, seed);
+  for (int round = 0; round < n_rounds; ++round) {
+    Log log = {0};
+    size_t room[FOLD_SETS] = {0};
+    arena_init(&log.arena, NULL);
+    const size_t n = 2 + (size_t)rng_below(&rng, N_LOG_MAX - 2);
+    for (; log.n < n; ++log.n) {
+      log.facts[log.n] = facts_random(&log.arena, &rng, log.facts, log.n);
+    }
+    log.n = (size_t)rng_below(&rng, (int)n);
+    Fold grown = log_fold(&log);
+    while (log.n < n) {
+      const Fact* const fact = &log.facts[log.n++];
+      const Status st = fold_add(&log.arena, &grown, room, fact, NULL);
+      const Fold whole = log_fold(&log);
+      if (st == STATUS_NO) {
+        assert_int_equal(fact->kind, FACT_VOIDED);
+        memset(room, 0, sizeof(room));
+        grown = whole;
+        continue;
+      }
+      ++n_added;
+      if (st != STATUS_OK || grown.all.n_facts != whole.all.n_facts) {
+        fail_msg("seed %llu round %d fact %zu", (unsigned long long)seed, round, log.n);
+      }
+      same_state(&grown, &whole);
+      for (size_t i = 0; i < log.n; ++i) {
+        const FoldFact* const a = grown.all.facts[i];
+        const FoldFact* const b = whole.all.facts[i];
+        assert_int_equal(a->in_force, b->in_force);
+        assert_int_equal(a->voided_by != NULL, b->voided_by != NULL);
+        assert_memory_equal(&a->fact, &b->fact, sizeof(a->fact));
+      }
+    }
+    arena_deinit(&log.arena);
+  }
+  assert_true(n_added > 10 * n_rounds);
+}
+
+// Whatever fails, the fold is what it was.
+static void
+adding_survives_every_failed_allocation(void** state)
+{
+  (void)state;
+  Log log = {0};
+  arena_init(&log.arena, NULL);
+  log_add(&log, FACT_TAPED_OFF, (FactBody){.item = "M041"});
+  const Fold before = log_fold(&log);
+  log_add(&log, FACT_CLEARED, (FactBody){.item = "M041", .seconds = 60});
+  int n_failed = 0;
+  for (int at = 1;; ++at) {
+    FailingHeap heap = {0, at, 0};
+    const Allocator from = failing_allocator(&heap);
+    size_t room[FOLD_SETS] = {0};
+    Arena arena;
+    arena_init(&arena, &from);
+    Fold fold = before;
+    const Status st = fold_add(&arena, &fold, room, &log.facts[1], NULL);
+    if (st == STATUS_OK) {
+      assert_int_equal(fold.taped_off.n_facts, 0);
+      assert_int_equal(fold.cleared.n_facts, 1);
+    } else {
+      assert_int_equal(st, STATUS_NO_MEMORY);
+      same_state(&fold, &before);
+      ++n_failed;
+    }
+    arena_deinit(&arena);
+    assert_int_equal(heap.n_live, 0);
+    if (st == STATUS_OK) {
+      break;
+    }
+  }
+  assert_true(n_failed >= 4);
+  arena_deinit(&log.arena);
 }
 
 static void
@@ -390,6 +475,8 @@ main(void)
     cmocka_unit_test(what_holds_today),
     cmocka_unit_test(fold_agrees_with_the_definition),
     cmocka_unit_test(laws_of_the_fold),
+    cmocka_unit_test(adding_a_fact_is_folding_all),
+    cmocka_unit_test(adding_survives_every_failed_allocation),
     cmocka_unit_test(a_void_of_a_later_fact_or_itself_does_nothing),
     cmocka_unit_test(fold_survives_every_failed_allocation),
   };
