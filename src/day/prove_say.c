@@ -72,7 +72,7 @@ prove_unplug_say(const Situation* s, Arena* arena, PassWay way)
                                     : s->act < 0 ? WORDS_PROVE_UNPLUG_BARE
                                                  : WORDS_PROVE_UNPLUG,
                                     &fill);
-  const char* const rest = stays ? words_say(arena, WORDS_PROVE_STAYS, &fill) : "";
+  const char* const rest = stays ? words_say(arena, WORDS_PROVE_REST, &fill) : "";
   return !say || !rest ? NULL : stays ? arena_format(arena, "%s %s", say, rest) : say;
 }
 

@@ -313,8 +313,10 @@
     "Meter and known-good microphone into {socket}: volts of contacts 2 and 3, "                   \
     "each against 1.")                                                                             \
   X(WORDS_PROVE_STAYS,                                                                             \
-    "Stage: all else stays plugged as the list has it, and nobody plugs or unplugs until this "    \
+    "Stage: everything stays plugged as the list has it, and nobody plugs or unplugs until this "  \
     "is over.")                                                                                    \
+  X(WORDS_PROVE_REST, "All else stays plugged as the list has it, and nobody plugs or unplugs "    \
+                      "until this is over.")                                                       \
   X(WORDS_PROVE_DESK_VOLTS,                                                                        \
     "{socket}, {source}: meter between the line's plug and input {input} of the {desk}; phantom "  \
     "on for this channel, off at every other desk. Volts of 2 and 3, each against 1: a good line " \

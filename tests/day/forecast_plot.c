@@ -1,7 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 /*
   Prints the calibration plot of docs/forecast.svg: forecast_plot > docs/forecast.svg. Takes about a
-  minute in a release build.
+  minute in a release build. Other days: forecast_plot DAYS FIRST SORT, the sort as MadeSort has it.
 */
 #include "made_day.h"
 
@@ -13,6 +13,7 @@ main(int argc, char** argv)
 {
   const int n = argc > 1 ? atoi(argv[1]) : MADE_PLOT_DAYS;
   const int first = argc > 2 ? atoi(argv[2]) : 0;
+  const MadeSort sort = argc > 3 ? (MadeSort)(atoi(argv[3]) % MADE_SORTS) : MADE_USUAL;
   Plant plants[2];
   const Plant* const both[2] = {&plants[0], &plants[1]};
   MadeTally tally;
@@ -20,7 +21,7 @@ main(int argc, char** argv)
   arena_init(&arena, NULL);
   const bool good = made_plant(&arena, 4, &plants[0]) == STATUS_OK &&
                     made_plant(&arena, 2, &plants[1]) == STATUS_OK &&
-                    made_tally(both, 2, first, n, MADE_PLOT_DRAWS, &tally) == STATUS_OK;
+                    made_tally(both, 2, sort, first, n, MADE_PLOT_DRAWS, &tally) == STATUS_OK;
   const char* const plot = good ? made_plot(&arena, &tally) : NULL;
   if (plot) {
     (void)fputs(plot, stdout);

@@ -11,7 +11,9 @@
 #include <stdlib.h>
 #include <string.h>
 
-enum { FACTS_MAX = 2000, TRIES = 4 };
+enum { FACTS_MAX = 2000, TRIES = 4, CLUMP_LINES = 6 };
+
+#define STOP_S 1200.0
 
 typedef struct {
   Arena* arena;
@@ -206,7 +208,7 @@ draw_crew(Day* d, int n)
 }
 
 Status
-made_day(Arena* arena, const Plant* plant, uint64_t seed, MadeDay* day)
+made_day(Arena* arena, const Plant* plant, MadeSort sort, uint64_t seed, MadeDay* day)
 {
   const int n = plant->n_lines;
   Day d = {.arena = arena,
@@ -224,8 +226,22 @@ made_day(Arena* arena, const Plant* plant, uint64_t seed, MadeDay* day)
   draw_crew(&d, n);
   const bool leaves = rng_unit(&d.rng) < 1.0 / 3.0;
   const double begun_s = d.clock_s;
+  // A usual day draws nothing here: its seeds stand in the plot
+  const int twist_at = sort == MADE_USUAL           ? n
+                       : sort == MADE_TWICE_AS_SLOW ? n / 4 + rng_below(&d.rng, n / 2)
+                                                    : rng_below(&d.rng, n);
   for (int l = 0; l < n; ++l) {
-    const int kind = fault_of(&d);
+    int kind = fault_of(&d);
+    if (sort == MADE_TWICE_AS_SLOW && l == twist_at) {
+      d.mean_s *= 2.0;
+    }
+    if (sort == MADE_STOP && l == twist_at) {
+      d.clock_s += STOP_S;
+    }
+    if (sort == MADE_CLUMP && l >= twist_at && l < twist_at + CLUMP_LINES &&
+        plant->lines[l].box == plant->lines[twist_at].box && rng_unit(&d.rng) < 0.8) {
+      kind = MEND_DEEP;
+    }
     work(&d, l, n);
     hear(&d, l, kind < 0);
     if (kind >= 0 && leaves && rng_unit(&d.rng) < 0.5) {
@@ -262,7 +278,7 @@ made_day(Arena* arena, const Plant* plant, uint64_t seed, MadeDay* day)
 // ---- How forecasts did ----
 
 static Status
-one_day(const Plant* plant, uint64_t seed, int n_draws, MadeTally* t)
+one_day(const Plant* plant, MadeSort sort, uint64_t seed, int n_draws, MadeTally* t)
 {
   Arena arena;
   arena_init(&arena, NULL);
@@ -270,7 +286,7 @@ one_day(const Plant* plant, uint64_t seed, int n_draws, MadeTally* t)
   Fold fold;
   Situation* s = NULL;
   Forecast f;
-  Status st = made_day(&arena, plant, seed, &day);
+  Status st = made_day(&arena, plant, sort, seed, &day);
   st = st == STATUS_OK ? fold_make(&arena, day.facts, (size_t)day.n_facts, &fold, NULL) : st;
   st = st == STATUS_OK ? situation_new(&arena, plant, -1, &fold, &s) : st;
   const ForecastAsk ask = {.now_s = day.now_s, .today = "", .n_draws = n_draws, .seed = seed};
@@ -307,13 +323,13 @@ one_day(const Plant* plant, uint64_t seed, int n_draws, MadeTally* t)
 }
 
 Status
-made_tally(const Plant* const plants[], int n_plants, int first, int n, int n_draws,
+made_tally(const Plant* const plants[], int n_plants, MadeSort sort, int first, int n, int n_draws,
            MadeTally* tally)
 {
   MadeTally t = {0};
   for (int i = first; i < first + n; ++i) {
     Status st;
-    TRY(st, one_day(plants[i % n_plants], (uint64_t)i + 1, n_draws, &t));
+    TRY(st, one_day(plants[i % n_plants], sort, (uint64_t)i + 1, n_draws, &t));
   }
   t.width_s /= t.n > 0 ? t.n : 1;
   *tally = t;

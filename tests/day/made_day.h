@@ -36,9 +36,19 @@ typedef struct {
 Status
 made_plant(Arena* arena, int n_boxes, Plant* plant);
 
+/// Kinds of days. What the others bring is in nobody's model: how far the bands hold there is
+/// measured and not asked for.
+typedef enum {
+  MADE_USUAL,
+  MADE_TWICE_AS_SLOW, ///< From somewhere in the middle half of the lines on: after lunch
+  MADE_CLUMP,         ///< A run of six lines of one box, four in five of them broken deep
+  MADE_STOP,          ///< Nobody does anything for twenty minutes, somewhere
+  MADE_SORTS
+} MadeSort;
+
 /// Draw a day and a moment in it.
 Status
-made_day(Arena* arena, const Plant* plant, uint64_t seed, MadeDay* day);
+made_day(Arena* arena, const Plant* plant, MadeSort sort, uint64_t seed, MadeDay* day);
 
 enum { MADE_BINS = 10 };
 
@@ -55,7 +65,7 @@ typedef struct {
 
 /// Days `first` to `first + n - 1`. @param n_draws Of each forecast.
 Status
-made_tally(const Plant* const plants[], int n_plants, int first, int n, int n_draws,
+made_tally(const Plant* const plants[], int n_plants, MadeSort sort, int first, int n, int n_draws,
            MadeTally* tally);
 
 /// The calibration plot, in `arena`; NULL = no memory.

@@ -853,7 +853,8 @@ bands_hold_over_made_days(void** state)
   // In the small count the smaller plants, for the sanitizers' sake
   assert_int_equal(made_plant(&arena, is_long ? 4 : 1, &plants[0]), STATUS_OK);
   assert_int_equal(made_plant(&arena, 2, &plants[1]), STATUS_OK);
-  assert_int_equal(made_tally(both, 2, 0, n, is_long ? MADE_PLOT_DRAWS : 200, &tally), STATUS_OK);
+  assert_int_equal(made_tally(both, 2, MADE_USUAL, 0, n, is_long ? MADE_PLOT_DRAWS : 200, &tally),
+                   STATUS_OK);
   const double held = 100.0 * tally.n_held / tally.n;
   check_figure("forecast_days", tally.n, "days");
   check_figure("forecast_80_band_held", held, "percent");
