@@ -69,6 +69,33 @@ draw_hunt(const Talk* talk, const Face* face, const ProveHunt* hunt)
   return STATUS_OK;
 }
 
+// The hunt has shown what one desk gets. The others have it alike when plugs before the split are
+// exchanged, and as listed when the exchange lies behind it: no phantom tells, an ear does.
+static void
+say_others(const Face* face, const Plant* plant, int hunted, const ProveSpot* spot)
+{
+  const int* const found = plant->lines[spot->line].desk_input;
+  const int* const own = plant->lines[hunted].desk_input;
+  char socket[40];
+  (void)line_socket(plant, spot->line, socket);
+  for (int d = 0; d < plant->n_desks; ++d) {
+    if (plant->desks[d].is_direct || found[d] == 0) {
+      continue;
+    }
+    if (own[d] > 0) {
+      screen_say(face->screen, PAINT_WARN,
+                 "The %s may have %s wrong too: on %d if plugs before the split are exchanged, on "
+                 "%d if not. Hear it there: prove --way microphone --from %s --go %s.",
+                 plant->desks[d].say, socket, own[d], found[d], plant->desks[d].name, socket);
+    } else {
+      screen_say(face->screen, PAINT_WARN,
+                 "The %s may have %s wrong too: hear it there (prove --way microphone --from %s "
+                 "--go %s).",
+                 plant->desks[d].say, socket, plant->desks[d].name, socket);
+    }
+  }
+}
+
 static Status
 say_found(Talk* talk, const Face* face, const ProveSpot* spot)
 {
@@ -92,6 +119,9 @@ say_found(Talk* talk, const Face* face, const ProveSpot* spot)
                "Line %d comes out at %s, not at %s. Written down: what is plugged into %s comes in "
                "on %s. Patch the desks so; what %s itself comes in on is not known yet.",
                plant->lines[talk->line].number, found, own, found, spot->found.reading, own);
+  }
+  if (spot->line != talk->line) {
+    say_others(face, plant, talk->line, spot);
   }
   screen_say(face->screen, PAINT_WARN,
              "Phantom off again on this channel, and wait 5 s before anything is plugged.");
