@@ -296,15 +296,17 @@ outputs_say_drive(const Face* face, const Outputs* o, int drive)
   const char* const say =
     arena_format(face->arena, "%s%s%s%s", d->line.desk_output, level ? level : "",
                  s->say[0] && d->line.desk_output[0] ? ": " : "", s->say);
-  screen_cell(face->screen, PAINT_STRONG, name ? name : "", 11);
+  screen_cell(face->screen, PAINT_STRONG, name ? name : "", 14); // "return R10 R11"
+  screen_cell(face->screen, PAINT_PLAIN, "", 1);
   screen_cell(face->screen, outputs_paint(s->state), outputs_state_word(s->state), 9);
-  screen_rest(face->screen, PAINT_PLAIN, 20, 20, say ? say : "");
+  screen_rest(face->screen, PAINT_PLAIN, 24, 16, say ? say : "");
 }
 
 void
 outputs_say_zones(const Face* face, const Outputs* o)
 {
   const Screen* const screen = face->screen;
+  screen_say(screen, PAINT_FAINT, "Circuit, state, ohms read / as they should read now.");
   for (int i = 0; i < o->n; ++i) {
     const OutputCircuit* const c = &o->plant->outputs[i];
     const OutputCircuit* const before = i ? &o->plant->outputs[i - 1] : NULL;
