@@ -131,7 +131,7 @@ set_costs(const AllotBuild* w, const Row* row, int plug, int line, unsigned char
   const bool closed = w->options->closed && w->options->closed[line];
   *allowed = !w->out.taped[line] && !closed &&
              !(row->needs_phantom && !gets_phantom(plant, line)) &&
-             ALLOT_OWN_BOX_M + metres <= w->reach_m[plug];
+             CABLE_OWN_BOX_M + metres <= w->reach_m[plug];
   cost[T_SHORT] = 0;
   cost[T_BENT] = (short)n_bent(w, row, line);
   cost[T_MOVED] = !stays(w, plug, line);
@@ -332,7 +332,7 @@ is_in_reach(const AllotBuild* w, int plug, double metres)
   for (int l = 0; l < w->plant->n_lines; ++l) {
     n_used += w->need_m[l] >= metres - 1e-9;
   }
-  return metres <= ALLOT_OWN_BOX_M || !w->are_listed ||
+  return metres <= CABLE_OWN_BOX_M || !w->are_listed ||
          (metres <= w->reach_m[plug] && n_used < allot_cable_count(w, metres));
 }
 
@@ -345,7 +345,7 @@ missing_m(const AllotBuild* w, int plug)
   const int home = allot_home_box(plant, input);
   double best_m = 0.0;
   for (int l = 0; l < plant->n_lines; ++l) {
-    const double metres = ALLOT_OWN_BOX_M + allot_cable_m(plant, home, plant->lines[l].box);
+    const double metres = CABLE_OWN_BOX_M + allot_cable_m(plant, home, plant->lines[l].box);
     const bool serves = w->out.target[l] < 0 && !w->out.taped[l] &&
                         (!paper_needs_phantom(plant, input) || gets_phantom(plant, l));
     if (serves && is_in_reach(w, plug, metres)) {
@@ -381,10 +381,10 @@ tell_cables(AllotBuild* w, const char** bent, const double reach_m[])
       w->failed = w->failed || !bent[w->out.n_bent - 1];
     }
   }
-  const int n_own = allot_cable_count(w, ALLOT_OWN_BOX_M);
+  const int n_own = allot_cable_count(w, CABLE_OWN_BOX_M);
   if (w->are_listed && n_own < n_plugs) {
     const WordsFill fill = {.input = arena_format(w->arena, "%d", n_plugs),
-                            .item = metres_say(w, ALLOT_OWN_BOX_M),
+                            .item = metres_say(w, CABLE_OWN_BOX_M),
                             .found = arena_format(w->arena, "%d", n_own)};
     bent[w->out.n_bent++] = fill.input && fill.item && fill.found
                               ? words_say(w->arena, WORDS_CHANGE_FEW_CABLES, &fill)

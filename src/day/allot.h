@@ -1,6 +1,7 @@
 // SPDX-License-Identifier: GPL-3.0-or-later
 #pragma once
 
+#include "day/cable.h"
 #include "day/plugged.h"
 
 /*
@@ -25,9 +26,6 @@
   A cable reaches 5 m to its own box and 0.8 m for each second of the way from there to another one
   (both usual practice, no source: 20 m on stage take 25 s).
 */
-
-#define ALLOT_OWN_BOX_M 5.0
-#define ALLOT_M_PER_S 0.8
 
 typedef enum {
   ALLOT_LISTED, ///< Where the list has it

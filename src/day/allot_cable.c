@@ -56,9 +56,9 @@ allot_cable_init(AllotBuild* w)
     }
   }
   qsort(w->cables_m, (size_t)w->n_cables, sizeof(double), by_length);
-  const int n_own = allot_cable_count(w, ALLOT_OWN_BOX_M);
+  const int n_own = allot_cable_count(w, CABLE_OWN_BOX_M);
   for (int k = n_unnamed(w); k > 0 && n_own > 0; --k) {
-    const int at = w->n_cables - allot_cable_count(w, ALLOT_OWN_BOX_M);
+    const int at = w->n_cables - allot_cable_count(w, CABLE_OWN_BOX_M);
     if (at < w->n_cables) {
       memmove(&w->cables_m[at], &w->cables_m[at + 1],
               (size_t)(w->n_cables - at - 1) * sizeof(double));
@@ -66,10 +66,10 @@ allot_cable_init(AllotBuild* w)
     }
   }
   const double longest_m = !w->are_listed     ? HUGE_VAL
-                           : w->n_cables == 0 ? ALLOT_OWN_BOX_M
+                           : w->n_cables == 0 ? CABLE_OWN_BOX_M
                                               : w->cables_m[w->n_cables - 1];
   for (int i = 0; i < w->p->n_plugs; ++i) {
-    w->reach_m[i] = longest_m > ALLOT_OWN_BOX_M ? longest_m : ALLOT_OWN_BOX_M;
+    w->reach_m[i] = longest_m > CABLE_OWN_BOX_M ? longest_m : CABLE_OWN_BOX_M;
   }
   return STATUS_OK;
 }
@@ -79,7 +79,7 @@ allot_cable_m(const Plant* plant, int home, int box)
 {
   return home < 0 || home == box
            ? 0.0
-           : ALLOT_M_PER_S * plant_walk_s(plant, plant->boxes[home].place, plant->boxes[box].place);
+           : CABLE_M_PER_S * plant_walk_s(plant, plant->boxes[home].place, plant->boxes[box].place);
 }
 
 int
@@ -103,7 +103,7 @@ needed_m(const AllotBuild* w, int line)
     !input || w->p->plugs[plug].leg > 0
       ? 0.0
       : allot_cable_m(w->plant, allot_home_box(w->plant, input), w->plant->lines[line].box);
-  return metres > 0.0 ? ALLOT_OWN_BOX_M + metres : 0.0;
+  return metres > 0.0 ? CABLE_OWN_BOX_M + metres : 0.0;
 }
 
 int

@@ -118,7 +118,12 @@ forecast_say(Arena* arena, const Plant* plant, const ForecastAsk* ask, Forecast*
 {
   (void)plant;
   f->say = state_say(arena, ask, f);
-  f->rests_on = rests_say(arena, f);
+  const char* const rests = rests_say(arena, f);
+  f->rests_on = rests && rests[0]
+                  ? arena_format(arena, "%s %s", rests,
+                                 "A long stop, a crew that gets slower or many faults at once are "
+                                 "not foreseen.")
+                  : rests;
   return f->say && f->rests_on ? STATUS_OK : STATUS_NO_MEMORY;
 }
 
