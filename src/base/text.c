@@ -58,6 +58,15 @@ text_begins(const char* text, const char* start)
   return true;
 }
 
+bool
+text_has(const char* text, const char* word)
+{
+  while (*text && !text_begins(text, word)) {
+    ++text;
+  }
+  return *text || !*word;
+}
+
 // Length of the well-formed sequence at p (1..4), 0 if there is none. Table 3-7 of the Unicode
 // Standard, chapter 3: which second bytes may follow which first byte.
 static size_t

@@ -19,6 +19,10 @@ text_same(const char* a, const char* b);
 bool
 text_begins(const char* text, const char* start);
 
+/// Whether `word` stands anywhere in `text`, A to Z alike in both cases; "" does. Pure.
+bool
+text_has(const char* text, const char* word);
+
 /// Whether the bytes are well-formed UTF-8 (no overlong forms, surrogates or zeros).
 bool
 text_is_utf8(const char* bytes, size_t n_bytes);

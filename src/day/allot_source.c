@@ -3,24 +3,9 @@
 
 #include "base/text.h"
 
-#include <string.h>
-#include <strings.h>
-
 /*
   At which box the player of a source is, by what the lists say of where it stands.
 */
-
-static bool
-has_word(const char* text, const char* word)
-{
-  const size_t n = strlen(word);
-  for (const char* at = text; *at; ++at) {
-    if (strncasecmp(at, word, n) == 0) {
-      return true;
-    }
-  }
-  return false;
-}
 
 int
 allot_home_box(const Plant* plant, const Input* input)
@@ -43,7 +28,7 @@ allot_home_box(const Plant* plant, const Input* input)
     }
   }
   for (int b = 0; best < 0 && b < plant->n_boxes && input->position[0]; ++b) {
-    best = has_word(plant->boxes[b].meaning, input->position) ? b : -1;
+    best = text_has(plant->boxes[b].meaning, input->position) ? b : -1;
   }
   return best;
 }

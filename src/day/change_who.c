@@ -4,25 +4,12 @@
 #include "base/text.h"
 
 #include <string.h>
-#include <strings.h>
 
 /*
   Who works a change: the hands of the crew list who are near the stage and sit at no desk, and a
   person at each desk. The hands own sockets by the plan as it was when nothing was told and nothing
   was taped off; with that the list of one person stays theirs while others tick.
 */
-
-static bool
-has_word(const char* text, const char* word)
-{
-  const size_t n = strlen(word);
-  for (const char* at = text; *at; ++at) {
-    if (strncasecmp(at, word, n) == 0) {
-      return true;
-    }
-  }
-  return false;
-}
 
 static bool
 is_of_desk(const Plant* plant, int place)
@@ -44,8 +31,8 @@ change_who_hands(ChangeBuild* b, const Crew* crew)
   for (int pass = 0; pass < 2 && b->n_hands == 0; ++pass) {
     for (int i = 0; i < crew->n_people && b->n_hands < most && b->n_hands < HANDS_MAX; ++i) {
       const NextPerson* const who = &crew->people[i];
-      const bool named = has_word(who->role, "hand") || has_word(who->role, "patch");
-      if (pass == 0 ? named : !is_of_desk(plant, who->home) && !has_word(who->role, "manager")) {
+      const bool named = text_has(who->role, "hand") || text_has(who->role, "patch");
+      if (pass == 0 ? named : !is_of_desk(plant, who->home) && !text_has(who->role, "manager")) {
         b->home[b->n_hands] = who->home;
         b->people[b->n_hands++] = (ChangePerson){.role = who->role, .desk = -1};
       }

@@ -110,29 +110,6 @@ answer_row(const Face* face, OpenShow* show, const DeskTalk* talk, int at, const
   return STATUS_OK;
 }
 
-// Back to the row answered last, which counts no more.
-static Status
-go_back(const Face* face, OpenShow* show, const char** ids, int* at)
-{
-  int back = *at - 1;
-  while (back >= 0 && !ids[back]) {
-    --back;
-  }
-  if (back < 0) {
-    return STATUS_OK;
-  }
-  char now[FACT_TIME_ROOM];
-  char made[FACT_ID_ROOM];
-  Status st;
-  fact_time_now(now);
-  TRY(st, store_void(show->store, ids[back], "read again", now,
-                     face->args->from ? face->args->from : "",
-                     face->args->role ? face->args->role : "", made, face->error));
-  ids[back] = NULL;
-  *at = back;
-  return STATUS_OK;
-}
-
 Status
 desk_talk(const Face* face, OpenShow* show, const char* desk, DeskTalk* talk)
 {
@@ -166,7 +143,7 @@ desk_talk(const Face* face, OpenShow* show, const char* desk, DeskTalk* talk)
     }
     TRY(st, answer_row(face, show, talk, at, text, &ids[at], &end));
     if (end == ROW_BACK) {
-      TRY(st, go_back(face, show, ids, &at));
+      TRY(st, show_back(face, show, ids, &at));
     } else {
       at += end == ROW_NEXT;
     }

@@ -129,29 +129,6 @@ enter_one(OutputsAsk* a, int circuit, bool asks, const char** id, EntryEnd* end)
   return st;
 }
 
-// Back to the one answered last: what it read counts no more.
-static Status
-go_back(OutputsAsk* a, const char** ids, int* at)
-{
-  int back = *at - 1;
-  while (back >= 0 && !ids[back]) {
-    --back;
-  }
-  if (back < 0) {
-    return STATUS_OK;
-  }
-  char now[FACT_TIME_ROOM];
-  char made[FACT_ID_ROOM];
-  Status st;
-  fact_time_now(now);
-  TRY(st, store_void(a->show->store, ids[back], "read again", now, "",
-                     a->face->args->role ? a->face->args->role : "", made, a->face->error));
-  TRY(st, show_refold(a->face, a->show, false));
-  ids[back] = NULL;
-  *at = back;
-  return outputs_ask_look(a);
-}
-
 Status
 outputs_enter(OutputsAsk* a)
 {
@@ -195,7 +172,9 @@ outputs_enter(OutputsAsk* a)
     if (end == ENTRY_SKIP_AMP) {
       skipped = amp;
     } else if (end == ENTRY_BACK) {
-      TRY(st, go_back(a, ids, &at));
+      TRY(st, show_back(a->face, a->show, ids, &at));
+      TRY(st, show_refold(a->face, a->show, false));
+      TRY(st, outputs_ask_look(a));
     } else if (end == ENTRY_NEXT) {
       ++at;
     }

@@ -370,6 +370,28 @@ show_tell(const Face* face, OpenShow* show, FactKind kind, const FactBody* body,
 }
 
 Status
+show_back(const Face* face, const OpenShow* show, const char** ids, int* at)
+{
+  int back = *at - 1;
+  while (back >= 0 && !ids[back]) {
+    --back;
+  }
+  if (back < 0) {
+    return STATUS_OK;
+  }
+  const Args* const args = face->args;
+  char now[FACT_TIME_ROOM];
+  char made[FACT_ID_ROOM];
+  Status st;
+  fact_time_now(now);
+  TRY(st, store_void(show->store, ids[back], "read again", now, args->from ? args->from : "",
+                     args->role ? args->role : "", made, face->error));
+  ids[back] = NULL;
+  *at = back;
+  return STATUS_OK;
+}
+
+Status
 show_as_moved(const Face* face, const OpenShow* show, const Plant** plant)
 {
   const Loan* loans = NULL;

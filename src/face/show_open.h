@@ -108,6 +108,13 @@ Status
 show_tell(const Face* face, OpenShow* show, FactKind kind, const FactBody* body, bool* is_new,
           const char** id);
 
+/// Back to the question answered last: what was told there counts no more ("read again").
+/// @param[in,out] ids [>= *at] ids of the answers so far, NULL where none was given; the one that
+/// is taken back becomes NULL. @param[in,out] at The question asked now, then that one; as it was
+/// when nothing was told before it.
+Status
+show_back(const Face* face, const OpenShow* show, const char** ids, int* at);
+
 /// The plant with the ways round of the act that answers laid over it; in `face->arena`.
 Status
 show_as_moved(const Face* face, const OpenShow* show, const Plant** plant);

@@ -174,6 +174,17 @@ utf16_is_read_by_its_mark(void** state)
   }
 }
 
+static void
+a_word_is_found_in_either_case(void** state)
+{
+  (void)state;
+  assert_true(text_has("stage hands, SL", "Stage Hand"));
+  assert_true(text_has("stage hands, SL", "sl"));
+  assert_true(text_has("", ""));
+  assert_false(text_has("", "a"));
+  assert_false(text_has("stage han", "hand"));
+}
+
 // A million rows, and a file that is nothing but delimiters, stop before they take the memory
 static void
 a_flood_is_no_table(void** state)
@@ -292,6 +303,7 @@ main(void)
     cmocka_unit_test(tables_read_as_people_keep_them),
     cmocka_unit_test(a_zero_byte_is_no_table),
     cmocka_unit_test(utf16_is_read_by_its_mark),
+    cmocka_unit_test(a_word_is_found_in_either_case),
     cmocka_unit_test(a_flood_is_no_table),
     cmocka_unit_test(table_survives_every_failed_allocation),
     cmocka_unit_test(numbers_read_with_point_or_comma),
