@@ -241,15 +241,15 @@ int
 outputs_shows(const Outputs* outputs, int circuit, const Wrong* wrong, OutputCheck check, int at,
               double* ohm);
 
-/// Volts of DC ohms `wrong` reads at a place, at 20 C.
+/// The DC ohms that `wrong` reads at a place, at 20 C.
 double
 outputs_ohm(const Outputs* outputs, int circuit, const Wrong* wrong, int at);
 
-/// What an impedance meter reads of `wrong` at a frequency, about; INFINITY = open, NAN = not
-/// known. By the taps of a 70 or 100 V line, else by the nominal load: cones and coils differ, so
-/// only a quarter off tells anything by itself.
+/// What an impedance meter reads of `wrong`, about; INFINITY = open, NAN = not known. By the taps
+/// of a 70 or 100 V line, else by the nominal load, which is of no one frequency: cones and coils
+/// differ, so only a quarter off tells anything by itself.
 double
-outputs_impedance(const Outputs* outputs, int circuit, const Wrong* wrong, double hz);
+outputs_impedance(const Outputs* outputs, int circuit, const Wrong* wrong);
 
 /// How far one point of a reading is from its like at the same frequency (2 %), or where none was
 /// read from the list: ratio less 1; NAN = nothing to hold it against. @param[out] n_like Others.

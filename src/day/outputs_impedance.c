@@ -51,13 +51,12 @@ line_ohm(const OutputCircuit* c, const Parts* p, const Fail* f)
 }
 
 double
-outputs_impedance(const Outputs* o, int circuit, const Wrong* w, double hz)
+outputs_impedance(const Outputs* o, int circuit, const Wrong* w)
 {
   static const Fail good = {FAIL_NONE, FAIL_AT_CABLE, 0, NULL};
   static const Wrong none = {.sort = WRONG_NONE, .other = -1};
   const OutputCircuit* const c = &o->plant->outputs[circuit];
   const Parts* const p = &o->parts[circuit];
-  (void)hz; // A nominal load is of no one frequency
   if (w->sort == WRONG_NOT_MADE) {
     return (double)INFINITY;
   }
@@ -91,8 +90,7 @@ outputs_impedance_off(const Outputs* o, const OutputSeen* seen, int point, int* 
       }
     }
   }
-  const double want =
-    n ? twin_median(likes, n) : outputs_impedance(o, seen->circuit, &none, seen->point_hz[point]);
+  const double want = n ? twin_median(likes, n) : outputs_impedance(o, seen->circuit, &none);
   *n_like = n;
   return isnan(want) || isinf(want) || !(want > 0.0) ? (double)NAN
                                                      : seen->point_ohm[point] / want - 1.0;
@@ -107,7 +105,7 @@ is_off(const Outputs* o, const OutputSeen* seen, int point)
   int n_like = 0;
   const double read = seen->point_ohm[point];
   const double off = outputs_impedance_off(o, seen, point, &n_like);
-  const double list = outputs_impedance(o, seen->circuit, &none, seen->point_hz[point]);
+  const double list = outputs_impedance(o, seen->circuit, &none);
   if (isnan(off)) {
     return false;
   }
@@ -152,8 +150,8 @@ outputs_impedance_like(const Outputs* o, int circuit, const Wrong* w, const Outp
     }
   }
   const double read = seen->point_ohm[at];
-  const double want = outputs_impedance(o, circuit, w, seen->point_hz[at]);
-  const double good = outputs_impedance(o, circuit, &none, seen->point_hz[at]);
+  const double want = outputs_impedance(o, circuit, w);
+  const double good = outputs_impedance(o, circuit, &none);
   if (isnan(want) || isnan(good)) {
     return isinf(read) ? 0.2 : 0.8 / RANGE_OHM;
   }

@@ -154,7 +154,7 @@ outputs_say_check(const Outputs* o, Arena* arena, int circuit, OutputCheck check
                     : arena_format(arena, "%s: polarity pulse, box by box, low level.", c->name);
     case OUT_IMPEDANCE: {
       static const Wrong none = {.sort = WRONG_NONE, .other = -1};
-      const double ohm = outputs_impedance(o, circuit, &none, 1000.0);
+      const double ohm = outputs_impedance(o, circuit, &none);
       return arena_format(arena,
                           "%s: read its impedance at 1 kHz across %s of the plug of %s with the "
                           "impedance meter, about %.3g ohm.",

@@ -57,7 +57,7 @@ ohm_outcomes(OutputTrouble* t, OutputCheck check, int at, PolicyCheck* out)
   }
   for (int h = 0; h < t->n_hyps; ++h) {
     const Wrong* const w = &t->hyps[h].wrong;
-    const double ohm = check == OUT_IMPEDANCE ? outputs_impedance(t->o, t->circuit, w, 1000.0)
+    const double ohm = check == OUT_IMPEDANCE ? outputs_impedance(t->o, t->circuit, w)
                                               : outputs_ohm(t->o, t->circuit, w, at);
     of[h] = -1;
     for (int k = 0; k < n && !isnan(ohm); ++k) {

@@ -98,7 +98,7 @@ export const words = {
   outTell: "Tell",
   outOpen: "Open",
   outShort: "Short",
-  outSeen: "What came of it",
+  outSeen: "What did you see or hear?",
   outTellAny: "Tell something else of it",
   outPlugged: (amp: string): string => `${amp} is plugged again`,
   outUnplugged: (amp: string): string => `${amp} is muted, its loudspeaker plug is out`,
